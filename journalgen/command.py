@@ -1,0 +1,373 @@
+"""The verbs: each parses its arguments, calls one function, and turns the outcome into text and an exit status.
+
+0: done. 1: the journal has errors, or the work failed. 2: wrong usage. Messages for people go to
+standard error, results to standard output. What a verb needs is imported when it runs.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Callable
+from datetime import date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final, NoReturn, TypeVar
+
+import click
+
+from journalgen import __version__
+
+if TYPE_CHECKING:
+    from journalgen.problems import Problem
+    from journalgen.reading.journal import Reading
+    from journalgen.records import Journal
+
+Result = TypeVar("Result")
+
+JOURNAL: Final = click.argument(
+    "journal", type=click.Path(path_type=Path, file_okay=False), default=Path("."), required=False
+)
+
+
+class _Day(click.ParamType[date]):
+    name = "date"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> date:
+        from journalgen.reading.dates import parse_day
+        from journalgen.reading.unreadable import Unreadable
+
+        try:
+            return value if isinstance(value, date) else parse_day(value)
+        except Unreadable as fault:
+            self.fail(f"{fault.message} {fault.remedy}", param, ctx)
+
+
+ON: Final = click.option("--on", type=_Day(), help="Compute as on this day (today where left out).")
+JSON: Final = click.option("--json", "as_json", is_flag=True, help="Print the stable JSON form.")
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80})
+@click.version_option(__version__, message="%(prog)s %(version)s")
+def main() -> None:
+    """Keeps the record of a restoration: hours, money, materials, pictures, and a site to share.
+
+    A journal is a folder with journal.toml and dated Markdown entries. JOURNAL is that folder, or
+    the current one where it is left out. Begin with: journalgen begin my-machine
+    """
+
+
+@main.command()
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option("--title", help="What the journal is called; the folder's name where left out.")
+@click.option("--currency", default="EUR", show_default=True, help="Home currency, as its ISO 4217 code.")
+@click.option("--time-zone", help="Such as Europe/London; this computer's where left out.")
+@click.option("--example", is_flag=True, help="Lay out the example journal instead of a new one.")
+def begin(folder: Path, title: str | None, currency: str, time_zone: str | None, example: bool) -> None:
+    """Lays out a new journal with one worked entry.
+
+    Example: journalgen begin my-trolley --title "My trolley" --currency GBP
+    """
+    from journalgen import beginning
+    from journalgen.terminal import say
+
+    try:
+        if example:
+            beginning.copy_example(folder)
+            say(f"The example journal is in {folder}. Next: journalgen assemble {folder}")
+            return
+        zone = _zone(time_zone)
+        new = beginning.NewJournal(title or folder.resolve().name, _currency(currency), zone, _today(zone))
+        entry = beginning.begin(folder, new)
+    except (beginning.CannotBegin, OSError) as fault:
+        _fail(str(fault))
+    say(f"A journal was laid out in {folder}. Its first entry, to change as you like:")
+    say(str(entry), err=False)
+    say(f"Next: journalgen assemble {folder}")
+
+
+@main.command()
+@JOURNAL
+@click.option("--title", help="What the session was about.")
+@click.option("--parts", help="The parts worked on, with commas between them.")
+@click.option("--hours", help="2.5, 2:30, 2 h 30 min or 150 min.")
+@click.option("--date", "day", type=_Day(), help="The day of the session; today where left out.")
+@click.option("--edit", is_flag=True, help="Open the entry in your editor.")
+def session(
+    journal: Path, title: str | None, parts: str | None, hours: str | None, day: date | None, edit: bool
+) -> None:
+    """Opens a new dated entry, filled in from what is known, and prints its path.
+
+    Example: journalgen session --title "First acid coat" --parts "wheel, lever" --hours 2:30
+    """
+    from journalgen import beginning
+    from journalgen.reading.hours import parse_session_hours
+    from journalgen.reading.unreadable import Unreadable
+    from journalgen.terminal import say
+
+    reading = _read(journal)
+    now = datetime.now(reading.journal.settings.time_zone)
+    if hours is not None:
+        try:
+            parse_session_hours(hours)
+        except Unreadable as fault:
+            raise click.BadParameter(f"{fault.message} {fault.remedy}", param_hint="--hours") from None
+    named = _known_parts(parts or "", reading.journal)
+    new = beginning.NewEntry(
+        day=day or now.date(),
+        title=" ".join(title.split()) if title else None,
+        parts=named,
+        hours=hours,
+        start=f"{now:%H:%M}" if day is None and hours is None else None,
+    )
+    try:
+        path = beginning.open_entry(journal, new)
+    except (beginning.CannotBegin, OSError) as fault:
+        _fail(str(fault))
+    if edit:
+        click.edit(filename=str(path))
+    say(str(path), err=False)
+
+
+@main.command()
+@JOURNAL
+@ON
+@JSON
+def inspect(journal: Path, on: date | None, as_json: bool) -> None:
+    """Reports the problems of the journal; exit status 1 if any is an error.
+
+    Example: journalgen inspect my-trolley --json
+    """
+    from journalgen.inspecting import inspect_journal, problems_json
+    from journalgen.terminal import count_line, problem_lines, say
+
+    reading = _read(journal)
+    found = inspect_journal(reading, journal, _reference(), on or _today_of(reading.journal), today=on is None)
+    if as_json:
+        click.echo(json.dumps(problems_json(found), ensure_ascii=False, indent=1))
+    else:
+        for line in problem_lines(found):
+            say(line, err=False)
+        say(f"{count_line(found)} in {len(reading.journal.sessions)} sessions.", err=False)
+    _exit_for(found)
+
+
+@main.command()
+@JOURNAL
+@click.option(
+    "--edition", type=click.Choice(["public", "owner", "both"]), default="both", show_default=True,
+    help="Which edition to write.",
+)  # fmt: skip
+@click.option("--theme", default="enamel", show_default=True, help="A theme's name, or the path of its folder.")
+@click.option(
+    "--to", type=click.Path(path_type=Path, file_okay=False),
+    help="Write DIR/public and DIR/owner instead of those in JOURNAL/web.", metavar="DIR",
+)  # fmt: skip
+@ON
+@click.option("--leave-out", is_flag=True, help="Assemble without the entries that have errors.")
+def assemble(journal: Path, edition: str, theme: str, to: Path | None, on: date | None, leave_out: bool) -> None:
+    """Writes the site and prints the page to open.
+
+    Nothing is replaced if the journal has errors, or if anything fails on the way.
+
+    Example: journalgen assemble my-trolley --edition owner
+    """
+    from journalgen.reading.journal import read_settings
+    from journalgen.site import assemble as site
+    from journalgen.site.templates import ThemeFault
+    from journalgen.site.tree import OutputFault
+    from journalgen.terminal import count_line, problem_lines, progress_bar, say
+
+    settings = _or_no_journal(lambda: read_settings(journal), journal)
+    chosen = ("owner", "public") if edition == "both" else (edition,)
+    day = on or _today(str(settings.time_zone))
+    order = site.Order(journal, day, chosen, theme, to, leave_out)
+    try:
+        with progress_bar("pictures") as progress:
+            done = site.assemble(order, _reference(), progress)
+    except site.JournalFaulty as faulty:
+        for line in problem_lines([problem for problem in faulty.problems if problem.is_error]):
+            say(line)
+        say(f"{count_line(faulty.problems)}. Nothing was replaced.")
+        say("Mend the errors, or use --leave-out to assemble without those entries.")
+        raise SystemExit(1) from None
+    except site.UnknownTheme as fault:
+        raise click.BadParameter(str(fault), param_hint="--theme") from None
+    except (OutputFault, ThemeFault) as fault:
+        _fail(str(fault))
+    for file in done.left_out:
+        say(f"Left out because of errors: {file}")
+    if done.problems:
+        say(f"{count_line(done.problems)}; see them with: journalgen inspect {journal}")
+    for tree in done.sites:
+        say(str(tree / "index.html"), err=False)
+
+
+@main.command()
+@JOURNAL
+@ON
+@JSON
+@click.option("--csv", "csv_folder", type=click.Path(path_type=Path, file_okay=False), help="Write CSV files here.")
+@click.option("--part", help="Only what belongs to this part.")
+@click.option("--since", type=_Day(), help="Only from this day on.")
+@click.option("--until", type=_Day(), help="Only up to and including this day.")
+def totals(
+    journal: Path,
+    on: date | None,
+    as_json: bool,
+    csv_folder: Path | None,
+    part: str | None,
+    since: date | None,
+    until: date | None,
+) -> None:
+    """Adds up hours, money and stock; exit status 1 if the journal has errors.
+
+    Example: journalgen totals my-trolley --since 2024-01-01 --until 2024-12-31
+    """
+    from journalgen import inspecting
+    from journalgen.problems import Problems, in_order
+    from journalgen.terminal import say
+    from journalgen.totals import Choice, total, totals_csv, totals_json, totals_lines
+
+    reading = _read(journal)
+    day = on or _today_of(reading.journal)
+    choice = Choice(day, since, until, _part(part, reading.journal) if part else None)
+    problems = Problems(list(reading.problems))
+    figures = total(reading.journal, _reference(), choice, problems)
+    found = in_order([*problems.found, *inspecting.days_to_come(reading.journal, day, today=on is None)])
+    if csv_folder:
+        try:
+            for name, contents in totals_csv(figures):
+                _write(csv_folder / name, contents)
+        except OSError as fault:
+            _fail(f"The files could not be written to {csv_folder}: {fault.strerror}.")
+        say(f"Written to {csv_folder}: hours.csv, purchases.csv, stock.csv")
+    if as_json:
+        click.echo(json.dumps(totals_json(figures, found), ensure_ascii=False, indent=1))
+    elif not csv_folder:
+        for line in totals_lines(figures):
+            say(line, err=False)
+    _warn_of_errors(found, journal)
+    _exit_for(found)
+
+
+def _write(path: Path, contents: bytes) -> None:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    half = path.with_name(f".{path.name}.half")
+    half.write_bytes(contents)
+    os.replace(half, path)
+
+
+def _read(folder: Path) -> Reading:
+    from journalgen.reading.journal import read_journal
+
+    return _or_no_journal(lambda: read_journal(folder), folder)
+
+
+def _or_no_journal(read: Callable[[], Result], folder: Path) -> Result:
+    from journalgen.reading.journal import NoJournal
+    from journalgen.terminal import say
+
+    try:
+        return read()
+    except NoJournal as fault:
+        say(f"{fault} Begin one with: journalgen begin {folder if str(folder) != '.' else 'my-machine'}")
+        raise SystemExit(2) from None
+
+
+def _reference() -> Any:
+    from journalgen.reading.rates import EuropeanCentralBank
+
+    return EuropeanCentralBank()
+
+
+def _today(zone: str) -> date:
+    from zoneinfo import ZoneInfo
+
+    return datetime.now(ZoneInfo(zone)).date()
+
+
+def _today_of(journal: Journal) -> date:
+    return datetime.now(journal.settings.time_zone).date()
+
+
+def _zone(given: str | None) -> str:
+    """The time zone that was asked for, else this computer's, else UTC."""
+    from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+    link = os.path.realpath("/etc/localtime")
+    name = given or os.environ.get("TZ") or link.partition("zoneinfo/")[2] or "UTC"
+    try:
+        ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        if given:
+            raise click.BadParameter(f"{name} is not a time zone. Write a name such as Europe/London.") from None
+        return "UTC"
+    return name
+
+
+def _currency(code: str) -> str:
+    from journalgen.reading.money import parse_currency
+    from journalgen.reading.unreadable import Unreadable
+
+    try:
+        return parse_currency(code)
+    except Unreadable as fault:
+        raise click.BadParameter(f"{fault.message} {fault.remedy}", param_hint="--currency") from None
+
+
+def _known_parts(text: str, journal: Journal) -> list[str]:
+    """The parts in the register's spelling; an unknown one is kept, and said so."""
+    from journalgen.reading.names import nearest
+    from journalgen.terminal import say
+
+    spellings = journal.part_spellings()
+    named = []
+    for part in (piece.strip() for piece in text.split(",")):
+        if not part:
+            continue
+        known = spellings.get(_key(part))
+        if known is None and journal.parts:
+            near = nearest(part, journal.parts)
+            say(f'"{part}" is not a known part{f"; did you mean {near}?" if near else "."} It was entered as it is.')
+        named.append(known or part)
+    return list(dict.fromkeys(named))
+
+
+def _part(text: str, journal: Journal) -> str:
+    from journalgen.reading.names import nearest
+    from journalgen.records import GENERAL
+
+    if text == GENERAL:
+        return GENERAL
+    known = journal.part_spellings().get(_key(text))
+    if known is None:
+        near = nearest(text, journal.parts)
+        raise click.BadParameter(
+            f'"{text}" is not a part of this journal.{f" Did you mean {near}?" if near else ""}', param_hint="--part"
+        )
+    return known
+
+
+def _key(text: str) -> str:
+    from journalgen.slugs import key
+
+    return key(text)
+
+
+def _warn_of_errors(found: tuple[Problem, ...], journal: Path) -> None:
+    from journalgen.terminal import count_line, say
+
+    if any(problem.is_error for problem in found):
+        say(f"{count_line(found)}: what could not be read is not counted. See: journalgen inspect {journal}")
+
+
+def _exit_for(found: tuple[Problem, ...]) -> None:
+    if any(problem.is_error for problem in found):
+        raise SystemExit(1)
+
+
+def _fail(message: str) -> NoReturn:
+    from journalgen.terminal import say
+
+    say(message)
+    raise SystemExit(1)

@@ -1,0 +1,75 @@
+"""All problems of a journal: those of reading it, those its ledgers find, and its photographs'."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date
+from pathlib import Path
+from typing import Any, Final
+
+from journalgen.ledgers.figures import compute
+from journalgen.ledgers.money import ReferenceRates
+from journalgen.problems import Problem, Problems, in_order
+from journalgen.reading.checks import check_days
+from journalgen.reading.journal import Reading
+from journalgen.records import Journal
+
+FORMAT: Final = "journalgen-problems/1"
+
+
+def inspect_journal(
+    reading: Reading, folder: Path, reference: ReferenceRates, on: date, *, today: bool
+) -> tuple[Problem, ...]:
+    """Every problem, by file and line. `today`: whether `on` is this very day, so that later entries are odd."""
+    problems = Problems(list(reading.problems))
+    compute(reading.journal, reference, on, problems)
+    problems.found += days_to_come(reading.journal, on, today=today)
+    problems.found += photo_problems(reading.journal, folder)
+    return in_order(problems.found)
+
+
+def days_to_come(journal: Journal, on: date, *, today: bool) -> list[Problem]:
+    """Entries dated after today; none where the person asked for an earlier day."""
+    problems = Problems()
+    if today:
+        check_days(journal.sessions, on, problems)
+    return problems.found
+
+
+def photo_problems(journal: Journal, folder: Path) -> list[Problem]:
+    """Photographs that are there but cannot be used, as far as their first bytes tell."""
+    from journalgen.pictures import look_at
+
+    problems = Problems()
+    seen = set()
+    for photo in (photo for session in journal.sessions for photo in session.photos):
+        path = folder / "photos" / photo.file
+        if photo.file in seen or not path.is_file() or not path.resolve().is_relative_to(folder.resolve()):
+            continue
+        seen.add(photo.file)
+        fault = look_at(path)
+        if fault:
+            problems.warning(
+                photo.place,
+                f"photo-{fault.kind}",
+                f"{photo.file}: {fault.message}",
+                "Put a sound copy of it into photos/; a gap is marked on the page until then.",
+            )
+    return problems.found
+
+
+def problems_json(found: Iterable[Problem]) -> dict[str, Any]:
+    """The problems in the stable shape of journalgen-problems/1."""
+    return {"format": FORMAT, "problems": [_row(problem) for problem in found]}
+
+
+def _row(problem: Problem) -> dict[str, Any]:
+    return {
+        "file": problem.place.file,
+        "line": problem.place.line,
+        "column": problem.place.column,
+        "severity": problem.severity,
+        "rule": problem.rule,
+        "message": problem.message,
+        "remedy": problem.remedy,
+    }

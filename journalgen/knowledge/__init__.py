@@ -1,0 +1,41 @@
+"""What the trade and the standards know, as data files beside this one; read once, on first need."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from types import MappingProxyType
+
+
+def _text(name: str) -> str:
+    return files(__name__).joinpath(name).read_text(encoding="utf-8")
+
+
+def _rows(name: str) -> list[dict[str, str]]:
+    lines = [line for line in _text(name).splitlines() if not line.startswith("#")]
+    return list(csv.DictReader(lines))
+
+
+@cache
+def currencies() -> Mapping[str, int]:
+    """The minor unit (decimals) of every currency code of ISO 4217, historic ones included."""
+    return MappingProxyType({row["code"]: int(row["decimals"]) for row in _rows("currencies.csv")})
+
+
+@dataclass(frozen=True, slots=True)
+class UnitWords:
+    """How the trade spells units, and what it counts by."""
+
+    spellings: Mapping[str, str]  # trade spelling -> expression in pint's names
+    counted: frozenset[str]  # singular words that count things, whatever else they may measure
+
+
+@cache
+def unit_words() -> UnitWords:
+    """The trade's spellings of units and its counting words."""
+    rows = _rows("units.csv")
+    spelt = {row["word"]: row["meaning"] for row in rows if row["meaning"] != "counted"}
+    return UnitWords(MappingProxyType(spelt), frozenset(row["word"] for row in rows if row["meaning"] == "counted"))

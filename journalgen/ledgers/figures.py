@@ -1,0 +1,47 @@
+"""All ledgers of one journal at once: what the pages and the commands show."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from journalgen.ledgers.hours import Hours, keep_hours
+from journalgen.ledgers.money import MoneyLedger, ReferenceRates, keep_money, rules_of
+from journalgen.ledgers.pairs import Pair, Shot, find_pairs, shots_of
+from journalgen.ledgers.states import find_states
+from journalgen.ledgers.stock import Stock, keep_stock
+from journalgen.ledgers.timeline import Event, part_events
+from journalgen.problems import Problems
+from journalgen.records import Journal, Session
+
+
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """What the ledgers say of a journal as it stood on a day."""
+
+    on: date
+    sessions: tuple[Session, ...]  # those that count: not after `on`
+    hours: Hours
+    money: MoneyLedger
+    stock: Stock
+    pairs: dict[str, Pair]
+    shots: dict[str, list[Shot]]
+    events: dict[str, list[Event]]
+    states: dict[str, str]
+
+
+def compute(journal: Journal, reference: ReferenceRates, on: date, problems: Problems) -> Figures:
+    """Runs every ledger over the sessions up to and including `on`; reports what does not add up."""
+    sessions = tuple(session for session in journal.sessions if session.day <= on)
+    money = keep_money(sessions, rules_of(journal, reference), problems)
+    return Figures(
+        on=on,
+        sessions=sessions,
+        hours=keep_hours(sessions, problems),
+        money=money,
+        stock=keep_stock(sessions, money.costs, journal.materials, on, problems),
+        pairs=find_pairs(sessions),
+        shots=shots_of(sessions),
+        events=part_events(sessions),
+        states=find_states(sessions, journal.parts),
+    )

@@ -1,0 +1,61 @@
+"""What a body refers to: placed elements and cross-references, found before any page is made."""
+
+from __future__ import annotations
+
+from journalgen.problems import Problems
+from journalgen.reading import shapes
+from journalgen.reading.fields import as_photo_file
+from journalgen.reading.trees import Text, parse_tree
+from journalgen.reading.unreadable import Unreadable
+from journalgen.records import Block, PairChoice, Place, Reference
+
+
+def read_blocks(
+    body: str, file: str, first_line: int, home: str, problems: Problems
+) -> tuple[tuple[Block, ...], tuple[Reference, ...]]:
+    """The placed elements and the cross-references of a body, in order.
+
+    A block that cannot be read is reported and kept empty, so that the order stays that of the fences.
+    """
+    if "](" not in body and "```" not in body and "~~~" not in body and "]:" not in body:
+        return (), ()  # most bodies: no need to parse Markdown
+    from journalgen.markup import find_fences, find_references
+
+    fences = find_fences(body, first_line)
+    blocks = (_block(f.kind, f.content, Place(file, f.line), home, problems) for f in fences)
+    return tuple(blocks), find_references(body, file, first_line)
+
+
+def _block(kind: str, content: str, place: Place, home: str, problems: Problems) -> Block:
+    if kind == "pair":
+        return Block(place, kind, pair=_pair(content, place, home, problems))
+    lines = [line.strip().lstrip("-").strip() for line in content.splitlines()]
+    lines = [line for line in lines if line]
+    if not lines:
+        problems.warning(place, "block-empty", f"This `{kind}` block names nothing.", "Name one thing on each line.")
+    if kind == "photos":
+        return Block(place, kind, files=_files(lines, place, problems))
+    return Block(place, kind, measures=tuple(_measure_name(line) for line in lines))
+
+
+def _pair(content: str, place: Place, home: str, problems: Problems) -> PairChoice | None:
+    tree = parse_tree(content, place.file, place.line + 1, problems)
+    if isinstance(tree, Text):  # only the part's name
+        return PairChoice(place, tree.text.strip())
+    found = shapes.read(shapes.PairShape, tree, problems, home) if tree else None
+    return PairChoice(place, found.part, found.before, found.after) if found else None
+
+
+def _files(lines: list[str], place: Place, problems: Problems) -> tuple[str, ...]:
+    files = []
+    for line in lines:
+        try:
+            files.append(as_photo_file(line))
+        except Unreadable as fault:
+            problems.error(place, fault.rule, fault.message, fault.remedy)
+    return tuple(files)
+
+
+def _measure_name(line: str) -> tuple[str, str]:
+    part, colon, what = line.partition(":")
+    return (part.strip(), what.strip()) if colon else ("", line)

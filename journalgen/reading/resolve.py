@@ -1,0 +1,189 @@
+"""Gives every name in every entry the register's spelling, and reports names that no register knows."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+from typing import TypeVar
+
+from journalgen.problems import Problems
+from journalgen.reading.names import Catalogue, nearest
+from journalgen.records import (
+    Block,
+    Material,
+    Part,
+    Place,
+    Purchase,
+    Route,
+    Session,
+    Step,
+    Supplier,
+    Use,
+    WorkLine,
+)
+from journalgen.slugs import key
+
+Row = TypeVar("Row", Part, Material, Supplier)
+
+_ALIKE = 88
+"""How alike, of 100, two unregistered names must be to be taken for one misspelt."""
+
+
+@dataclass(slots=True)
+class Registers:
+    """The registers as read, with the catalogue of each one's names."""
+
+    parts: dict[str, Part]
+    materials: dict[str, Material]
+    suppliers: dict[str, Supplier]
+    steps: dict[str, Step]
+    routes: dict[str, Route]
+    part_names: Catalogue
+    material_names: Catalogue
+    supplier_names: Catalogue
+    step_names: Catalogue
+
+
+@dataclass(slots=True)
+class _Resolver:
+    registers: Registers
+    problems: Problems
+
+    def name(self, catalogue: Catalogue, text: str, place: Place, what: str, register: str) -> str:
+        """The name shown; the first use of an unknown one is reported with the nearest known name."""
+        known = catalogue.find(text)
+        if known is not None:
+            return known
+        before = [*catalogue.registered, *catalogue.adopted]
+        near = nearest(text, before) if catalogue.registered else _misspelt(text, before)
+        if catalogue.registered or near:
+            hint = f"Did you mean {near}? If not, add" if near else "Add"
+            self.problems.warning(
+                place, f"unknown-{what}", f'"{text}" is not a known {what}.', f"{hint} it to register/{register}.yaml."
+            )
+        return catalogue.adopt(text)
+
+    def part(self, text: str, place: Place) -> str:
+        return self.name(self.registers.part_names, text, place, "part", "parts")
+
+    def parts(self, texts: Iterable[str], place: Place) -> tuple[str, ...]:
+        return tuple(dict.fromkeys(self.part(text, place) for text in texts))
+
+    def material(self, text: str, place: Place) -> str:
+        return self.name(self.registers.material_names, text, place, "material", "materials")
+
+    def party(self, text: str, place: Place) -> str:
+        return self.name(self.registers.supplier_names, text, place, "supplier", "suppliers")
+
+    def step(self, text: str) -> str:
+        """Steps that no register has are shown in lower case, as the trade writes them."""
+        names = self.registers.step_names
+        return names.find(text) or names.adopt(" ".join(text.split()).casefold())
+
+    def session(self, session: Session) -> Session:
+        return replace(
+            session,
+            parts=self.parts(session.parts, session.parts_place),
+            work=tuple(self.work(line) for line in session.work),
+            uses=tuple(self.use(use) for use in session.uses),
+            purchases=tuple(self.purchase(purchase) for purchase in session.purchases),
+            measures=tuple(replace(m, parts=self.parts(m.parts, m.place)) for m in session.measures),
+            decisions=tuple(replace(d, parts=self.parts(d.parts, d.place)) for d in session.decisions),
+            found=tuple(replace(f, parts=self.parts(f.parts, f.place)) for f in session.found),
+            photos=tuple(replace(p, parts=self.parts(p.parts, p.place)) for p in session.photos),
+            pairs=tuple(replace(p, part=self.part(p.part, p.place)) for p in session.pairs),
+            blocks=tuple(self.block(block) for block in session.blocks),
+        )
+
+    def work(self, line: WorkLine) -> WorkLine:
+        if line.amount and not line.material:
+            self.problems.warning(
+                line.place, "amount-without-material", "The line has an amount, but no material.", "Add `material:`."
+            )
+        return replace(
+            line,
+            parts=self.parts(line.parts, line.place),
+            step=self.step(line.step) if line.step else None,
+            material=self.material(line.material, line.place) if line.material else None,
+            fitted_with=self.parts(line.fitted_with, line.place),
+        )
+
+    def use(self, use: Use) -> Use:
+        whole = self.registers.material_names.find(use.written) if use.written else None
+        if whole:  # the register has a material of just this name: what looked like an amount is part of it
+            return replace(use, material=whole, amount=None, written="")
+        return replace(
+            use, material=self.material(use.material, use.place), parts=self.parts(use.parts, use.place), written=""
+        )
+
+    def purchase(self, line: Purchase) -> Purchase:
+        return replace(
+            line,
+            parts=self.parts(line.parts, line.place),
+            material=self.material(line.material, line.place) if line.material else None,
+            party=self.party(line.party, line.place) if line.party else None,
+        )
+
+    def block(self, block: Block) -> Block:
+        if block.pair is None:
+            return block
+        known = self.registers.part_names.find(block.pair.part)
+        if known is None:
+            self.problems.warning(
+                block.place, "unknown-part", f'"{block.pair.part}" is not a known part.', "Name a part of the journal."
+            )
+            return replace(block, pair=None)
+        return replace(block, pair=replace(block.pair, part=known))
+
+
+def _misspelt(text: str, before: Iterable[str]) -> str | None:
+    """An earlier name so like this one that one of them is a slip; names that differ in a figure are not."""
+    near = nearest(text, before, _ALIKE)
+    return near if near and re.findall(r"\d+", near) == re.findall(r"\d+", text) else None
+
+
+def resolve(sessions: Iterable[Session], registers: Registers, problems: Problems) -> list[Session]:
+    """The sessions with every name in the spelling that is shown.
+
+    Names that only entries know become rows of the registers, without a place.
+    """
+    resolver = _Resolver(registers, problems)
+    registers.parts = {name: _resolve_part(part, resolver) for name, part in registers.parts.items()}
+    registers.routes = {
+        name: replace(route, steps=tuple(resolver.step(step) for step in route.steps))
+        for name, route in registers.routes.items()
+    }
+    resolved = [resolver.session(session) for session in sessions]
+    _add_rows(registers.part_names, registers.parts, Part)
+    _add_rows(registers.material_names, registers.materials, Material)
+    _add_rows(registers.supplier_names, registers.suppliers, Supplier)
+    return resolved
+
+
+def _add_rows(catalogue: Catalogue, rows: dict[str, Row], make: Callable[[str], Row]) -> None:
+    for name in catalogue.adopted:
+        rows[name] = make(name)
+
+
+def _resolve_part(part: Part, resolver: _Resolver) -> Part:
+    place = part.place or Place("register/parts.yaml")
+    needs = resolver.parts(part.needs, place)
+    return replace(part, needs=needs, assembly=_assembly(part, place, resolver))
+
+
+def _assembly(part: Part, place: Place, resolver: _Resolver) -> str | None:
+    """The assembly in the spelling of its own row, else of its first use."""
+    if part.assembly is None:
+        return None
+    rows = resolver.registers.parts
+    spellings = {key(p.assembly): p.assembly for p in reversed(rows.values()) if p.assembly}
+    name = resolver.registers.part_names.find(part.assembly) or spellings[key(part.assembly)]
+    earlier = list(dict.fromkeys(spelt for spelt in reversed(spellings.values()) if spelt != name))
+    near = _misspelt(name, earlier)
+    count = sum(1 for p in rows.values() if p.assembly and key(p.assembly) == key(name))
+    if near and count == 1:
+        resolver.problems.warning(
+            place, "assembly-alike", f'The assembly "{name}" is nearly "{near}".', "If they are one, spell them alike."
+        )
+    return name

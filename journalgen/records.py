@@ -1,0 +1,428 @@
+"""The typed, unchanging records that every other part of the program speaks in.
+
+Reading makes them, ledgers add them up, pages show them. They hold names in the register's
+spelling, money as Decimal, time at the bench as whole minutes, and quantities as a number with
+its unit. Each record that a person wrote remembers its place, so that a fault found late can
+still point into the journal.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date, time
+from decimal import Decimal
+from fractions import Fraction
+from typing import Final
+from zoneinfo import ZoneInfo
+
+from journalgen.slugs import key
+
+GENERAL: Final = "(general)"
+"""Stands for the part where time, money or material belongs to no part."""
+
+UNSPECIFIED: Final = "(unspecified)"
+"""Stands for the step where it was not said what was done."""
+
+NO_ASSEMBLY: Final = "(none)"
+"""Stands for the assembly of a part that belongs to none."""
+
+COUNTED: Final = "counted"
+"""The dimension of sheets, tins and other things that are counted and convert to nothing."""
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Place:
+    """Where something stands in the journal."""
+
+    file: str  # relative to the journal, with forward slashes
+    line: int = 1  # from 1
+    column: int = 1  # from 1
+
+    def __str__(self) -> str:
+        return f"{self.file}:{self.line}:{self.column}"
+
+
+@dataclass(frozen=True, slots=True)
+class Money:
+    """An amount of one currency, as billed."""
+
+    amount: Decimal
+    currency: str  # ISO 4217 code
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """A quantity as the person wrote it, with what is needed to convert it."""
+
+    number: Decimal
+    unit: str  # as written: mL, US fl oz, sheets
+    dimension: str  # mass, volume, length, area, pressure ... or `counted:sheet`
+    factor: Fraction  # one unit in the base unit of its dimension (kg, L, m, m2); 1 for what is counted
+    offset: Fraction = Fraction(0)  # where the unit's nought lies in the base unit: 273.15 for degC
+
+    @property
+    def base(self) -> Fraction:
+        """The quantity in the base unit of its dimension."""
+        return self.span + self.offset
+
+    @property
+    def span(self) -> Fraction:
+        """The quantity as a difference, in the base unit: what an uncertainty or a margin is."""
+        return Fraction(self.number) * self.factor
+
+
+@dataclass(frozen=True, slots=True)
+class Duration:
+    """A span of time: elapsed minutes, or whole calendar months where those were written."""
+
+    minutes: int
+    months: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """The time from which, and until which, the next coat may go on."""
+
+    opens: Duration | None
+    closes: Duration | None
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """The range a measure must lie in; an open side is None."""
+
+    low: Amount | None
+    high: Amount | None
+    text: str  # as written
+
+
+@dataclass(frozen=True, slots=True)
+class Rectangle:
+    """A region of a photograph to be destroyed, in the upright picture."""
+
+    x: Decimal
+    y: Decimal
+    width: Decimal
+    height: Decimal
+    per_cent: bool  # all four in per cent of the picture's sides, else in pixels
+
+
+@dataclass(frozen=True, slots=True)
+class WorkLine:
+    """One line of `work`: a step done on one part or on several alike."""
+
+    place: Place
+    parts: tuple[str, ...] = ()
+    step: str | None = None
+    coat: int | None = None  # from 1
+    minutes: int | None = None  # None: shares in what the session has left
+    material: str | None = None
+    amount: Amount | None = None  # of the material, over all parts of the line
+    air: Decimal | None = None  # degC
+    humidity: Decimal | None = None  # per cent relative humidity
+    surface: Decimal | None = None  # degC
+    wait: Duration | None = None
+    fitted_with: tuple[str, ...] = ()
+    result: str | None = None
+    note: str | None = None
+    private: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Use:
+    """Material consumed; the amount is None where it was not said."""
+
+    place: Place
+    material: str
+    amount: Amount | None = None
+    parts: tuple[str, ...] = ()
+    private: bool = False
+    written: str = ""  # the plain form, where the whole of it may be the material's name
+
+
+@dataclass(frozen=True, slots=True)
+class Purchase:
+    """Money spent, refunded (`kind` refund) or taken in (`kind` sale). Figures are per line, none negative."""
+
+    place: Place
+    kind: str
+    parts: tuple[str, ...] = ()
+    material: str | None = None
+    what: str | None = None
+    price: Money | None = None  # of one
+    count: int = 1
+    postage: Money | None = None
+    duty: Money | None = None
+    tax: Money | None = None
+    paid: Money | None = None  # what left the account, in home currency
+    rate: Decimal | None = None  # home units for one foreign unit
+    amount: Amount | None = None  # of material, in one of `count`
+    party: str | None = None  # the supplier, or who bought it
+    ordered: date | None = None
+    arrived: date | None = None
+    note: str | None = None
+    private: bool = False
+
+    @property
+    def sign(self) -> int:
+        """-1 for what comes back, 1 for what is spent."""
+        return -1 if self.kind in ("refund", "sale") else 1
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """A measured value with the limits it was held against."""
+
+    place: Place
+    what: str
+    value: Amount
+    parts: tuple[str, ...] = ()
+    limits: Limits | None = None
+    uncertainty: Amount | None = None  # None counts as nought
+    note: str | None = None
+    private: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """What shall become of a part: reuse, repair, replace or make."""
+
+    place: Place
+    do: str
+    parts: tuple[str, ...] = ()
+    why: str | None = None
+    private: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A condition found on a part; severity is light, moderate, bad or unsafe."""
+
+    place: Place
+    condition: str
+    parts: tuple[str, ...] = ()
+    severity: str | None = None
+    private: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Photo:
+    """A photograph as a session refers to it; `shows` is before, during or after."""
+
+    place: Place
+    file: str  # relative to photos/, with forward slashes, never leading out of it
+    parts: tuple[str, ...] = ()
+    shows: str = "during"
+    caption: str | None = None
+    hide: tuple[Rectangle, ...] = ()
+    private: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class PairChoice:
+    """The before and after that a person named for a part, where the first and last will not do."""
+
+    place: Place
+    part: str
+    before: str | None = None  # files, relative to photos/
+    after: str | None = None
+    private: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Reference:
+    """A cross-reference in a body: `[text](part:front-wheel)` or `[text](session:2024-03-09)`."""
+
+    place: Place
+    kind: str  # part or session
+    target: str
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """A fenced block in a body that places an element: the pair of a part, photographs, or measures.
+
+    A block that could not be read has nothing in it and is shown as the text it is.
+    """
+
+    place: Place
+    kind: str  # pair, photos or measure
+    pair: PairChoice | None = None
+    files: tuple[str, ...] = ()  # of `photos`, relative to photos/
+    measures: tuple[tuple[str, str], ...] = ()  # of `measure`: the part (or "") and what was measured
+
+
+@dataclass(frozen=True, slots=True)
+class Session:
+    """One sitting at the bench: one entry."""
+
+    place: Place  # of its hours, where it states them
+    parts_place: Place
+    day: date
+    title: str
+    page: str  # the page's name without folder and ending: 2024-03-09-first-etch-coat
+    start: time | None = None
+    minutes: int | None = None  # as stated; None: the sum of its lines
+    parts: tuple[str, ...] = ()
+    work: tuple[WorkLine, ...] = ()
+    uses: tuple[Use, ...] = ()
+    purchases: tuple[Purchase, ...] = ()  # bought and sold, in the entry's order
+    measures: tuple[Measure, ...] = ()
+    decisions: tuple[Decision, ...] = ()
+    found: tuple[Found, ...] = ()
+    photos: tuple[Photo, ...] = ()
+    pairs: tuple[PairChoice, ...] = ()
+    references: tuple[Reference, ...] = ()
+    blocks: tuple[Block, ...] = ()  # in the order of their fences in the body
+    body: str = ""
+    body_line: int = 1  # the line of the file on which the body begins
+    private: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One piece of the machine, or several alike, as the register has it."""
+
+    name: str
+    place: Place | None = None  # None: named in entries only
+    assembly: str | None = None
+    also_called: tuple[str, ...] = ()
+    number: str | None = None
+    quantity: int = 1
+    area: Amount | None = None  # of one
+    route: str | None = None
+    decision: str | None = None
+    stored: str | None = None
+    needs: tuple[str, ...] = ()
+    safety: str | None = None
+    note: str | None = None
+
+    @property
+    def registered(self) -> bool:
+        return self.place is not None
+
+
+@dataclass(frozen=True, slots=True)
+class MaterialLimits:
+    """Conditions a material may be laid in, each as written and read."""
+
+    humidity: Limits | None = None  # per cent
+    surface: Limits | None = None
+    air: Limits | None = None
+    above_dew_point: Amount | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """Something consumed, as the register has it."""
+
+    name: str
+    place: Place | None = None
+    also_called: tuple[str, ...] = ()
+    kind: str | None = None
+    solids: Decimal | None = None  # per cent by volume
+    film: Decimal | None = None  # um, dry, one coat
+    loss: Decimal | None = None  # per cent of what leaves the gun or brush
+    thinner: Decimal | None = None  # per cent of the volume as supplied
+    density: Fraction | None = None  # kg/L
+    recoat: Window | None = None
+    cure: Duration | None = None
+    limits: MaterialLimits = MaterialLimits()
+    keeps: Duration | None = None
+    colour: str | None = None  # #rrggbb
+    hazards: tuple[str, ...] = ()
+    safety_sheet: str | None = None
+    note: str | None = None
+
+    @property
+    def registered(self) -> bool:
+        return self.place is not None
+
+
+@dataclass(frozen=True, slots=True)
+class Supplier:
+    """Who sold something or did outside work."""
+
+    name: str
+    place: Place | None = None
+    also_called: tuple[str, ...] = ()
+    where: str | None = None
+    site: str | None = None
+    kind: str | None = None
+    note: str | None = None
+    private: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """A kind of work."""
+
+    key: str
+    label: str
+    place: Place | None = None  # None: built in
+    also_called: tuple[str, ...] = ()
+    family: str | None = None
+    wait: Duration | None = None
+    bares: bool = False
+    protects: bool = False
+    repeats: bool = False
+    typical: int | None = None  # minutes
+    limit: Duration | None = None  # how long bared metal may stand
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Route:
+    """The steps a kind of part goes through, in order."""
+
+    name: str
+    steps: tuple[str, ...]
+    place: Place | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Machine:
+    """What is being restored."""
+
+    name: str | None = None
+    year: str | None = None
+    maker: str | None = None
+    identity_number: str | None = None
+    note: str | None = None
+    arrived: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """`journal.toml`, with the defaults filled in."""
+
+    title: str
+    home_currency: str = "EUR"
+    home_decimals: int = 2  # of its minor unit, ISO 4217
+    locale: str = "en_GB"
+    language: str = "en"
+    time_zone: ZoneInfo = field(default_factory=lambda: ZoneInfo("UTC"))
+    units: str = "metric"
+    address: str | None = None
+    machine: Machine = Machine()
+    rates: tuple[tuple[str, Decimal], ...] = ()  # home units for one foreign unit
+    hide: frozenset[str] = frozenset({"prices", "suppliers", "storage", "numbers"})  # in the public edition
+    targets: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Journal:
+    """The whole record. Sessions are in order of time; names are in the register's spelling."""
+
+    settings: Settings
+    sessions: tuple[Session, ...] = ()
+    parts: dict[str, Part] = field(default_factory=dict)  # registered first, in the register's order
+    materials: dict[str, Material] = field(default_factory=dict)
+    suppliers: dict[str, Supplier] = field(default_factory=dict)
+    steps: dict[str, Step] = field(default_factory=dict)
+    routes: dict[str, Route] = field(default_factory=dict)
+
+    def part_spellings(self) -> dict[str, str]:
+        """Each part's name by every spelling that leads to it, keyed as names are compared."""
+        names = {key(other): part.name for part in self.parts.values() for other in part.also_called}
+        return names | {key(name): name for name in self.parts}

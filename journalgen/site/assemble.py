@@ -1,0 +1,214 @@
+"""A journal folder to its sites: read, compute, prepare the pictures, render, write whole."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+from typing import Final
+
+from journalgen import editions
+from journalgen.house import themes_folder
+from journalgen.ledgers.figures import Figures, compute
+from journalgen.ledgers.money import ReferenceRates
+from journalgen.pictures import prepare
+from journalgen.pictures.model import Fault, Picture, Request
+from journalgen.problems import Problem, Problems, in_order
+from journalgen.reading.journal import Reading, read_journal
+from journalgen.records import Journal, Photo, Rectangle
+from journalgen.site.data import render_data
+from journalgen.site.feed import render_feed
+from journalgen.site.matter import OWNER, PUBLIC, Matter, part_slugs
+from journalgen.site.pages import render_pages
+from journalgen.site.sitemap import render_sitemap
+from journalgen.site.tree import write_tree
+
+CACHE: Final = ".journalgen"
+OUTPUT: Final = "web"
+PICTURES: Final = "pictures"
+
+
+class JournalFaulty(Exception):
+    """The journal has errors; nothing was written."""
+
+    def __init__(self, problems: tuple[Problem, ...]) -> None:
+        super().__init__("The journal has errors.")
+        self.problems = problems
+
+
+class UnknownTheme(Exception):
+    """There is no such theme."""
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """What is to be assembled."""
+
+    folder: Path
+    on: date
+    editions: tuple[str, ...] = (PUBLIC, OWNER)
+    theme: str = "enamel"
+    to: Path | None = None  # the folder that gets a folder for each edition; web/ in the journal where None
+    leave_out: bool = False  # entries with errors
+
+
+@dataclass(frozen=True, slots=True)
+class Assembled:
+    """What came of it."""
+
+    sites: tuple[Path, ...]  # the folder of each edition
+    problems: tuple[Problem, ...]
+    left_out: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Stock:
+    """The whole journal, ready to be rendered in any edition."""
+
+    journal: Journal
+    pictures: Mapping[str, Picture | Fault]
+    problems: tuple[Problem, ...]
+    left_out: tuple[str, ...]
+    slugs: Mapping[str, str] = field(default_factory=dict)
+
+
+def find_theme(name: str, folder: Path) -> Path:
+    """A theme by name (in the journal's themes/ or the program's) or by path. Raises UnknownTheme."""
+    for candidate in (folder / "themes" / name, themes_folder() / name, Path(name)):
+        if (candidate / "base.html").is_file():
+            return candidate
+    known = sorted(path.name for path in themes_folder().iterdir() if (path / "base.html").is_file())
+    raise UnknownTheme(f"There is no theme {name}; a theme is a folder with a base.html. Known: {', '.join(known)}.")
+
+
+def assemble(
+    order: Order, reference: ReferenceRates, progress: Callable[[int, int], None] | None = None
+) -> Assembled:
+    """Assembles the editions that are asked for; each replaces its previous site in one step.
+
+    `progress` hears of the pictures: how many are done, and of how many. Raises JournalFaulty,
+    before anything is written, if the journal has errors that may not be left out.
+    """
+    theme = find_theme(order.theme, order.folder)
+    reading, figures, found, left_out = read_sound(order, reference)
+    pictures = prepare_pictures(reading.journal, order, progress)
+    problems = in_order([*found, *_picture_problems(reading.journal, pictures)])
+    if not order.leave_out and any(problem.is_error for problem in problems):
+        raise JournalFaulty(problems)
+    stock = _Stock(
+        journal=reading.journal,
+        pictures=pictures,
+        problems=problems,
+        left_out=left_out,
+        slugs=part_slugs(reading.journal),
+    )
+    out = order.to or order.folder / OUTPUT
+    sites = []
+    for edition in order.editions:
+        matter = _matter(stock, figures, edition, order.on, reference)
+        cache = order.folder / CACHE / PICTURES
+        names = {name: cache / Path(name).name for name in _picture_names(matter)}
+        write_tree(out / edition, _render(matter, theme), names)
+        sites.append(out / edition)
+    return Assembled(tuple(sites), stock.problems, left_out)
+
+
+def read_sound(
+    order: Order, reference: ReferenceRates
+) -> tuple[Reading, Figures, tuple[Problem, ...], tuple[str, ...]]:
+    """Reads and computes; leaves out entries with errors if the order says so, until none has any."""
+    left_out: frozenset[str] = frozenset()
+    first: tuple[Problem, ...] = ()
+    while True:
+        reading = read_journal(order.folder, left_out)
+        problems = Problems(list(reading.problems))
+        figures = compute(reading.journal, reference, order.on, problems)
+        errors = [problem for problem in problems.found if problem.is_error]
+        first = first or problems.in_order()
+        if not errors:
+            kept = [p for p in first if p.is_error] + problems.found
+            return reading, figures, in_order(kept), tuple(sorted(left_out))
+        faulty = {problem.place.file for problem in errors}
+        if not order.leave_out or not all(file.startswith("entries/") for file in faulty):
+            raise JournalFaulty(problems.in_order())
+        left_out |= faulty
+
+
+def prepare_pictures(
+    journal: Journal, order: Order, progress: Callable[[int, int], None] | None
+) -> dict[str, Picture | Fault]:
+    """The derived pictures of every photograph that an edition shows, by its file.
+
+    A region that one line hides is hidden wherever the photograph is shown.
+    """
+    hidden: dict[str, tuple[Rectangle, ...]] = {}
+    shown = journal if OWNER in order.editions else editions.public_edition(journal)
+    for photo in _photos(journal):
+        hidden[photo.file] = tuple(dict.fromkeys((*hidden.get(photo.file, ()), *photo.hide)))
+    requests = {
+        photo.file: Request(order.folder / "photos" / photo.file, hidden[photo.file]) for photo in _photos(shown)
+    }
+    made = prepare(list(requests.values()), order.folder / CACHE / PICTURES, progress=progress)
+    return {file: made[request] for file, request in requests.items()}
+
+
+def _photos(journal: Journal) -> Iterator[Photo]:
+    return (photo for session in journal.sessions for photo in session.photos)
+
+
+def _picture_problems(journal: Journal, pictures: Mapping[str, Picture | Fault]) -> list[Problem]:
+    """Photographs that could not be used; those that are absent were reported when the journal was read."""
+    problems = Problems()
+    for photo in {photo.file: photo for photo in _photos(journal)}.values():
+        fault = pictures.get(photo.file)
+        if isinstance(fault, Fault) and fault.kind != "absent":
+            report = problems.error if fault.kind == "hide-outside" else problems.warning
+            report(photo.place, f"photo-{fault.kind}", f"{photo.file}: {fault.message}", _REMEDY)
+    return problems.found
+
+
+_REMEDY: Final = "Put a sound copy of the photograph into photos/; a gap is marked on the page until then."
+
+
+def _matter(stock: _Stock, figures: Figures, edition: str, on: date, reference: ReferenceRates) -> Matter:
+    if edition == OWNER:
+        return Matter(
+            edition=edition,
+            journal=stock.journal,
+            figures=figures,
+            pictures=stock.pictures,
+            problems=stock.problems,
+            left_out=stock.left_out,
+            part_slugs=stock.slugs,
+        )
+    public = editions.public_edition(stock.journal)
+    return Matter(
+        edition=edition,
+        journal=public,
+        figures=compute(public, reference, on, Problems()),
+        pictures={photo.file: stock.pictures[photo.file] for photo in _photos(public)},
+        hidden=stock.journal.settings.hide,
+        part_slugs={name: slug for name, slug in stock.slugs.items() if name in public.parts},
+    )
+
+
+def _picture_names(matter: Matter) -> Iterator[str]:
+    for picture in matter.pictures.values():
+        if isinstance(picture, Picture):
+            for variant in picture.variants:
+                yield f"{PICTURES}/{variant.avif}"
+                yield f"{PICTURES}/{variant.jpeg}"
+
+
+def _render(matter: Matter, theme: Path) -> Iterator[tuple[str, bytes]]:
+    """Every file of one edition's site except the pictures."""
+    pages = []
+    for name, contents in render_pages(matter, theme):
+        pages.append(name)
+        yield name, contents
+    yield "feed.atom", render_feed(matter)
+    yield from render_data(matter)
+    sitemap = render_sitemap([name for name in pages if name.endswith(".html")], matter.journal.settings.address)
+    if sitemap is not None:
+        yield "sitemap.xml", sitemap

@@ -1,0 +1,183 @@
+"""What every page is written from: one edition's matter, its formats, and addresses as seen from the page."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from functools import cached_property
+
+from journalgen.ledgers.assemblies import Assembly, list_assemblies
+from journalgen.ledgers.milestones import Completion, Fitting, find_completions, find_fittings
+from journalgen.ledgers.pairs import Shot
+from journalgen.ledgers.part_records import PartRecord, needed_by, part_records
+from journalgen.ledgers.session_records import SessionRecord, session_records
+from journalgen.ledgers.spending import money_by_assembly
+from journalgen.pictures.model import Picture
+from journalgen.records import NO_ASSEMBLY, Session
+from journalgen.site.formats import Formats
+from journalgen.site.matter import Matter
+from journalgen.site.templates import Templates
+from journalgen.site.words import Words, term
+from journalgen.slugs import key, slugs
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """A name with the address of its page, if it has one."""
+
+    text: str
+    href: str | None = None
+    private: bool = False
+
+
+class Index:
+    """The ledgers of one edition sorted by part, session, assembly and photograph; each made once, when first asked."""
+
+    def __init__(self, matter: Matter) -> None:
+        self._matter = matter
+
+    @cached_property
+    def parts(self) -> dict[str, PartRecord]:
+        figures = self._matter.figures
+        return part_records(figures.sessions, figures.hours, figures.money, figures.stock)
+
+    @cached_property
+    def sessions(self) -> dict[str, SessionRecord]:
+        """By page, in order of time."""
+        figures = self._matter.figures
+        return session_records(figures.sessions, figures.hours, figures.money)
+
+    @cached_property
+    def assemblies(self) -> tuple[Assembly, ...]:
+        return list_assemblies(self._matter.journal.parts)
+
+    @cached_property
+    def needed_by(self) -> dict[str, list[str]]:
+        return needed_by(self._matter.journal.parts)
+
+    @cached_property
+    def minutes_by_part(self) -> dict[str, int]:
+        return self._matter.figures.hours.by_part()
+
+    @cached_property
+    def minutes_by_assembly(self) -> dict[str, int]:
+        return self._matter.figures.hours.by_assembly(self._matter.journal.parts)
+
+    @cached_property
+    def money_by_assembly(self) -> dict[str, Decimal]:
+        return money_by_assembly(self._matter.figures.money, self._matter.journal.parts)
+
+    @cached_property
+    def fittings(self) -> tuple[Fitting, ...]:
+        return find_fittings(self._matter.figures.events, self._matter.figures.states)
+
+    @cached_property
+    def completions(self) -> tuple[Completion, ...]:
+        return find_completions(self.assemblies, self.fittings)
+
+    @cached_property
+    def shots(self) -> dict[str, Shot]:
+        """Every photograph by its file, with the first session that shows it."""
+        found: dict[str, Shot] = {}
+        for session in self._matter.figures.sessions:
+            for photo in session.photos:
+                found.setdefault(photo.file, Shot(session, photo))
+        return found
+
+    @cached_property
+    def part_names(self) -> dict[str, str]:
+        """Parts by what a reference may call them: their spelling, their other names, and their page's name."""
+        found: dict[str, str] = {}
+        for name, part in self._matter.journal.parts.items():
+            for called in (name, *part.also_called, self._matter.part_slugs.get(name, name)):
+                found.setdefault(key(called), name)
+        return found
+
+    @cached_property
+    def session_pages(self) -> dict[str, str]:
+        """Sessions by what a reference may call them: their page, or their day; the first of a day has it."""
+        found = {page: page for page in self.sessions}
+        for page, record in self.sessions.items():
+            found.setdefault(record.session.day.isoformat(), page)
+        return found
+
+    @cached_property
+    def assembly_ids(self) -> dict[str, str]:
+        return {name: f"assembly-{found}" for name, found in slugs(a.name for a in self.assemblies).items()}
+
+    @cached_property
+    def material_ids(self) -> dict[str, str]:
+        return {name: f"material-{found}" for name, found in slugs(self._matter.figures.stock.materials).items()}
+
+
+@dataclass(frozen=True)
+class Desk:
+    """One edition, as a page at a given depth sees it."""
+
+    matter: Matter
+    words: Words
+    formats: Formats
+    templates: Templates
+    index: Index
+    root: str = ""  # leads from the page to the site's root: "" or "../"
+
+    def below(self) -> Desk:
+        """The same desk for a page in a folder of the site."""
+        return replace(self, root="../")
+
+    @property
+    def _(self) -> Callable[[str], str]:
+        return self.words.gettext
+
+    def term(self, text: str) -> str:
+        """A fixed term in the page's language."""
+        return term(text, self.words)
+
+    @property
+    def home_currency(self) -> str:
+        return self.matter.journal.settings.home_currency
+
+    @property
+    def shows_money(self) -> bool:
+        return "prices" not in self.matter.hidden
+
+    @property
+    def shows_hours(self) -> bool:
+        return "hours" not in self.matter.hidden
+
+    def part(self, name: str, private: bool = False) -> Link:
+        """A part by name, linked to its page; what is no part is a term."""
+        page = self.matter.part_page(name) if name in self.matter.journal.parts else None
+        return Link(self.term(name), self.root + page if page else None, private)
+
+    def session(self, session: Session) -> Link:
+        """A session by its title."""
+        return Link(session.title, self.root + self.matter.session_page(session.page), session.private)
+
+    def material(self, name: str) -> Link:
+        """A material, linked to its row in the stock where it has one."""
+        found = self.index.material_ids.get(name)
+        return Link(name, f"{self.root}materials.html#{found}" if found else None)
+
+    def assembly(self, name: str) -> Link:
+        """An assembly, linked to its tags."""
+        found = self.index.assembly_ids.get(name)
+        shown = self._("in no assembly") if name == NO_ASSEMBLY else self.term(name)
+        return Link(shown, f"{self.root}parts.html#{found}" if found else None)
+
+    def party(self, name: str | None) -> Link | None:
+        """A supplier by name, with the mark of a private one."""
+        if not name:
+            return None
+        found = self.matter.journal.suppliers.get(name)
+        return Link(name, private=bool(found and found.private))
+
+    def has_picture(self, file: str) -> bool:
+        """Whether there is a picture of a photograph, rather than a gap."""
+        return isinstance(self.matter.pictures.get(file), Picture)
+
+    def step(self, key: str | None) -> str:
+        """A step by its label; a step the journal does not know stays as it was written."""
+        found = self.matter.journal.steps.get(key) if key else None
+        return found.label if found else self.term(key or "")

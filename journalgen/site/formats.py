@@ -1,0 +1,267 @@
+"""How days, hours, money and quantities are written on a page: by the journal's locale, never by way of a float."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date, time
+from decimal import Decimal
+from fractions import Fraction
+from functools import cached_property, lru_cache
+from typing import TYPE_CHECKING, Final
+
+from markupsafe import Markup, escape
+
+from journalgen.ledgers.sharing import round_money
+from journalgen.records import Amount, Duration, Limits, Money, Settings
+from journalgen.site.words import Words
+
+if TYPE_CHECKING:
+    from babel import Locale
+
+UNITS: Final = {
+    "um": "µm", "degC": "°C", "degF": "°F", "mm2": "mm²", "cm2": "cm²", "m2": "m²", "ft2": "ft²", "in2": "in²",
+    "cm3": "cm³", "m3": "m³",
+}  # fmt: skip
+"""Units that are typed plainly and set properly."""
+
+_FALLBACK: Final = "en_GB"
+_RATE_PLACES: Final = 6
+_LONG_FRACTION: Final = 6
+
+
+class Formats:
+    """Writes values as the journal's owner reads them.
+
+    >>> Formats(Settings("Trolley"), NullTranslations()).hours(195)
+    '3 h 15 min'
+    """
+
+    def __init__(self, settings: Settings, words: Words) -> None:
+        self._settings = settings
+        self._words = words
+
+    @cached_property
+    def locale(self) -> Locale:
+        """The journal's locale; British English where its name means nothing."""
+        from babel import Locale, UnknownLocaleError
+
+        try:
+            return Locale.parse(self._settings.locale, sep="-" if "-" in self._settings.locale else "_")
+        except (ValueError, UnknownLocaleError):
+            return Locale.parse(_FALLBACK)
+
+    @property
+    def language(self) -> str:
+        """The tag for `html lang`: with its region where locale and interface agree."""
+        if self.locale.language != self._settings.language:
+            return self._settings.language
+        return str(self.locale).replace("_", "-")
+
+    # days and times
+
+    def long(self, day: date) -> str:
+        """`26 April 2025`"""
+        return _day(day, "long", self.locale)
+
+    def short(self, day: date) -> str:
+        """`26 Apr 2025`"""
+        return _day(day, "medium", self.locale)
+
+    def month(self, day: date | str) -> str:
+        """`April 2025`, of a day or of `2025-04`."""
+        return _skeleton(_first_of(day), "yMMMM", self.locale)
+
+    def month_short(self, day: date | str) -> str:
+        """`Apr 2025`"""
+        return _skeleton(_first_of(day), "yMMM", self.locale)
+
+    def day_of_month(self, day: date) -> str:
+        """`26 Apr`"""
+        return _skeleton(day, "MMMd", self.locale)
+
+    def weekday(self, day: date) -> str:
+        """`Saturday`"""
+        return _day(day, "EEEE", self.locale)
+
+    def clock(self, moment: time) -> str:
+        """The time of day: `17:30`."""
+        from babel.dates import format_time
+
+        return format_time(moment, "short", locale=self.locale)
+
+    # spans of time
+
+    def hours(self, minutes: int) -> str:
+        """`3 h 15 min`"""
+        hours, rest = divmod(abs(minutes), 60)
+        _ = self._words.gettext
+        shown = {"hours": self.number(hours), "minutes": str(rest)}
+        if hours and rest:
+            return _("%(hours)s h %(minutes)s min") % shown
+        return (_("%(hours)s h") if hours else _("%(minutes)s min")) % shown
+
+    def hours_in_column(self, minutes: int) -> str:
+        """`3:15`, for columns of figures."""
+        hours, rest = divmod(minutes, 60)
+        return f"{self.number(hours)}:{rest:02}"
+
+    def span(self, span: Duration) -> str:
+        """`24 months`, `7 days`, `1 h 30 min`"""
+        n = self._words.ngettext
+        if span.months:
+            return n("%(n)s month", "%(n)s months", span.months) % {"n": self.number(span.months)}
+        days, rest = divmod(span.minutes, 24 * 60)
+        if days >= 2 and not rest:
+            return n("%(n)s day", "%(n)s days", days) % {"n": self.number(days)}
+        return self.hours(span.minutes)
+
+    # numbers and quantities
+
+    def number(self, number: int | Decimal | Fraction, places: int | None = None) -> str:
+        """In the locale's figures: with so many decimals, else with those it was written with."""
+        exact = _as_decimal(number, places)
+        return _number(exact, self.locale)
+
+    def amount(self, amount: Amount) -> str:
+        """`120 mL`, with the decimals it was written with."""
+        return f"{self.number(amount.number)} {self.unit(amount.unit)}"
+
+    def quantity(self, number: Fraction, unit: str) -> str:
+        """`1.38 L`, to at most three decimals."""
+        return f"{self.number(_trim(number, 3))} {self.unit(unit)}"
+
+    def unit(self, unit: str) -> str:
+        """The unit as it is set in print."""
+        return UNITS.get(unit, unit)
+
+    def temperature(self, celsius: Decimal) -> str:
+        """In the journal's own units for display."""
+        if self._settings.units == "imperial":
+            return f"{self.number(_trim(Fraction(celsius) * 9 / 5 + 32, 1))} °F"
+        return f"{self.number(celsius)} °C"
+
+    def per_cent(self, number: Decimal) -> str:
+        """`55 %`"""
+        return f"{self.number(number)} %"
+
+    def limits(self, limits: Limits) -> str:
+        """`34.975 to 35.000 mm`, `at least 1.0 mm`"""
+        _ = self._words.gettext
+        low, high = limits.low, limits.high
+        if low and high:
+            first = self.number(low.number) if low.unit == high.unit else self.amount(low)
+            return _("%(low)s to %(high)s") % {"low": first, "high": self.amount(high)}
+        if low:
+            return _("at least %(low)s") % {"low": self.amount(low)}
+        return _("at most %(high)s") % {"high": self.amount(high)} if high else limits.text
+
+    # money
+
+    def home(self, amount: Decimal | Fraction) -> str:
+        """An amount of home currency, rounded half-even to its minor unit: `£1,578.29`."""
+        return _home(round_money(amount, self._settings.home_decimals), self._settings.home_currency, self.locale)
+
+    def money(self, money: Money) -> str:
+        """As billed: home money as `home`, any other with its code, no decimal lost: `SEK 1,480.00`."""
+        if money.currency == self._settings.home_currency and _places(money.amount.normalize()) <= self._settings.home_decimals:
+            return self.home(money.amount)
+        return _foreign(money.amount, money.currency, self.locale)
+
+    def rate(self, rate: Fraction) -> str:
+        """A rate to six decimals, to six figures where it is small; noughts at its end left off."""
+        places = _RATE_PLACES
+        while rate and abs(rate) * 10 ** (places - 5) < 1:
+            places += 1
+        return self.number(_trim(rate, places))
+
+    # lists
+
+    def listing(self, items: Iterable[str]) -> Markup:
+        """Texts or links as one list in a sentence: `a, b and c`."""
+        from babel.lists import format_list
+
+        # Escaped one by one: the locale's own joining words hold no markup.
+        return Markup(format_list([str(escape(item)) for item in items], locale=self.locale))
+
+
+def _first_of(day: date | str) -> date:
+    return date.fromisoformat(f"{day}-01") if isinstance(day, str) else day
+
+
+def _places(number: Decimal) -> int:
+    """The decimals it was written with."""
+    exponent = number.as_tuple().exponent
+    return max(0, -exponent) if isinstance(exponent, int) else 0
+
+
+def _as_decimal(number: int | Decimal | Fraction, places: int | None) -> Decimal:
+    if places is not None:
+        return round_money(Fraction(number), places)
+    return _trim(number, _LONG_FRACTION) if isinstance(number, Fraction) else Decimal(number)
+
+
+def _trim(number: Fraction, places: int) -> Decimal:
+    """Rounded half-even to so many decimals, without noughts at the end."""
+    rounded = round_money(number, places)
+    return rounded.quantize(Decimal(1)) if rounded == rounded.to_integral_value() else rounded.normalize()
+
+
+@lru_cache(maxsize=4096)
+def _day(day: date, form: str, locale: Locale) -> str:
+    from babel.dates import format_date
+
+    return format_date(day, form, locale=locale)
+
+
+@lru_cache(maxsize=4096)
+def _skeleton(day: date, skeleton: str, locale: Locale) -> str:
+    from babel.dates import format_skeleton
+
+    try:
+        return format_skeleton(skeleton, day, locale=locale)
+    except KeyError:  # the locale knows no such pattern
+        return _day(day, "medium", locale)
+
+
+def _grouped(places: int, locale: Locale) -> str:
+    """The locale's pattern for a number, with exactly so many decimals."""
+    whole = locale.decimal_formats[None].pattern.split(";")[0].split(".")[0]
+    return f"{whole}.{'0' * places}" if places else whole
+
+
+@lru_cache(maxsize=4096)
+def _number(number: Decimal, locale: Locale) -> str:
+    from babel.numbers import format_decimal
+
+    return _minus(format_decimal(number, _grouped(_places(number), locale), locale=locale))
+
+
+@lru_cache(maxsize=4096)
+def _home(amount: Decimal, currency: str, locale: Locale) -> str:
+    from babel.numbers import format_currency
+
+    form = _money_form(locale, _places(amount), "¤")
+    return _minus(format_currency(amount, currency, locale=locale, currency_digits=False, format=form))
+
+
+@lru_cache(maxsize=1024)
+def _foreign(amount: Decimal, currency: str, locale: Locale) -> str:
+    from babel.numbers import format_currency, get_currency_precision
+
+    places = max(get_currency_precision(currency), _places(amount.normalize()))
+    form = _money_form(locale, places, "¤¤")
+    return _minus(format_currency(amount, currency, locale=locale, currency_digits=False, format=form))
+
+
+def _money_form(locale: Locale, places: int, sign: str) -> str:
+    """The locale's pattern for money with exactly so many decimals; a code is kept apart from its figures."""
+    form = str(locale.currency_formats["standard"].pattern).split(";")[0]
+    form = form.replace(".00", f".{'0' * places}" if places else "")
+    if sign != "¤" and form.startswith("¤") and not form[1:2].isspace():
+        form = form.replace("¤", "¤\N{NO-BREAK SPACE}", 1)
+    return form.replace("¤", sign)
+
+
+def _minus(text: str) -> str:
+    """A hyphen before a figure becomes the sign that lines up with the figures."""
+    return text.replace("-", "\N{MINUS SIGN}")

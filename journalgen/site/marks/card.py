@@ -1,0 +1,63 @@
+"""The session card."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from journalgen.ledgers.part_records import worked_on
+from journalgen.ledgers.pairs import Shot
+from journalgen.ledgers.session_records import SessionRecord
+from journalgen.records import Money
+from journalgen.site.desk import Desk, Link
+from journalgen.site.drawings.blocks import blocks
+from journalgen.site.marks.photograph import Photograph, show
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """What a card tells of its session; hours and money are None where the edition does not show them."""
+
+    day: date
+    title: Link
+    minutes: int | None
+    blocks: str
+    parts: tuple[Link, ...]
+    used: tuple[str, ...]
+    money: bool  # whether money is shown at all
+    spent: Decimal | None
+    not_converted: tuple[Money, ...]
+    photograph: Photograph | None
+
+
+def write_card(desk: Desk, record: SessionRecord) -> Card:
+    """The card of one session."""
+    session = record.session
+    return Card(
+        day=session.day,
+        title=desk.session(session),
+        minutes=record.minutes if desk.shows_hours else None,
+        blocks=blocks(record.minutes) if desk.shows_hours else "",
+        parts=tuple(desk.part(part) for part in worked_on(session)),
+        used=_used(desk, record),
+        money=desk.shows_money,
+        spent=record.spent if desk.shows_money else None,
+        not_converted=record.not_converted if desk.shows_money else (),
+        photograph=_face(desk, record),
+    )
+
+
+def _used(desk: Desk, record: SessionRecord) -> tuple[str, ...]:
+    return tuple(
+        f"{material} {desk.formats.listing(desk.formats.amount(amount) for amount in amounts)}".rstrip()
+        for material, amounts in record.used.items()
+    )
+
+
+def _face(desk: Desk, record: SessionRecord) -> Photograph | None:
+    """The photograph that best shows what the session came to: its last after, else its first."""
+    photos = [photo for photo in record.session.photos if desk.has_picture(photo.file)]
+    after = [photo for photo in photos if photo.shows == "after"]
+    chosen = after[-1] if after else photos[0] if photos else None
+    return show(desk, Shot(record.session, chosen)) if chosen else None

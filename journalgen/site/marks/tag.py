@@ -1,0 +1,50 @@
+"""The tie-on part tag."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from journalgen.ledgers.part_records import decision_of
+from journalgen.ledgers.states import IN_WORK
+from journalgen.records import Part
+from journalgen.site.desk import Desk, Link
+from journalgen.site.words import DECISIONS
+
+
+@dataclass(frozen=True, slots=True)
+class Tag:
+    """What a tag tells of its part; None for what the edition does not show."""
+
+    name: Link
+    number: str | None  # "" where the part has none
+    quantity: int
+    stored: str | None
+    decision: str | None
+    decisions: tuple[str, ...]
+    state: str
+    step: str | None  # the last one, of a part in work
+
+
+def write_tag(desk: Desk, part: Part) -> Tag:
+    """The tag of a part as it stands on the day of assembly."""
+    hidden = desk.matter.hidden
+    record = desk.index.parts.get(part.name)
+    state = desk.matter.figures.states[part.name]
+    steps = [line.step for _, line in record.lines if line.step] if record else []
+    return Tag(
+        name=desk.part(part.name),
+        number=None if "numbers" in hidden else part.number or "",
+        quantity=part.quantity,
+        stored=None if "storage" in hidden else part.stored,
+        decision=decision_of(part, record),
+        decisions=DECISIONS,
+        state=state,
+        step=desk.step(steps[-1]) if steps and state == IN_WORK else None,
+    )
+
+
+def write_tags(desk: Desk, names: Iterable[str]) -> list[Tag]:
+    """The tags of those names that are parts."""
+    parts = desk.matter.journal.parts
+    return [write_tag(desk, parts[name]) for name in names if name in parts]

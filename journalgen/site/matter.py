@@ -1,0 +1,52 @@
+"""What the pages of one edition are made of."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Final
+
+from journalgen.ledgers.figures import Figures
+from journalgen.pictures.model import Fault, Picture
+from journalgen.problems import Problem
+from journalgen.records import Journal
+from journalgen.slugs import slugs
+
+PUBLIC: Final = "public"
+OWNER: Final = "owner"
+
+
+@dataclass(frozen=True, slots=True)
+class Matter:
+    """One edition's journal with its figures and pictures.
+
+    The journal is already without what the edition does not show: pages need not hide anything,
+    but they leave out a table or page whose whole kind of fact is hidden.
+    """
+
+    edition: str  # public or owner
+    journal: Journal
+    figures: Figures
+    pictures: Mapping[str, Picture | Fault]  # by Photo.file
+    hidden: frozenset[str] = frozenset()  # prices, suppliers, storage, numbers, hours
+    problems: tuple[Problem, ...] = ()  # for the banner, owner edition only
+    left_out: tuple[str, ...] = ()  # entries left out because of errors, owner edition only
+    part_slugs: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def owner(self) -> bool:
+        return self.edition == OWNER
+
+    def part_page(self, part: str) -> str | None:
+        """The address of a part's page from the site's root; None for what is no part."""
+        found = self.part_slugs.get(part)
+        return f"parts/{found}.html" if found else None
+
+    def session_page(self, page: str) -> str:
+        """The address of a session's page from the site's root."""
+        return f"sessions/{page}.html"
+
+
+def part_slugs(journal: Journal) -> dict[str, str]:
+    """Every part's slug. The whole journal decides, so that both editions use the same addresses."""
+    return slugs(journal.parts)

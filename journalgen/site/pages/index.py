@@ -1,0 +1,91 @@
+"""`index.html`: the state of the machine."""
+
+from __future__ import annotations
+
+from journalgen.ledgers.assemblies import Assembly
+from journalgen.ledgers.highlights import best_pairs, opening_shot
+from journalgen.records import GENERAL, NO_ASSEMBLY, Money
+from journalgen.site.desk import Desk
+from journalgen.site.marks.card import write_card
+from journalgen.site.marks.pair import show_pair
+from journalgen.site.marks.photograph import show
+from journalgen.site.marks.tray import lay_tray
+from journalgen.site.marks.years import lay_years
+from journalgen.site.pages.shape import RECORD, Content, Entry, Page, single
+from journalgen.site.words import mark
+
+LATEST_SESSIONS = 3
+BEST_PAIRS = 2
+
+
+def fill(desk: Desk) -> Content:
+    """The state of the machine on the day of assembly."""
+    matter = desk.matter
+    settings, figures = matter.journal.settings, matter.figures
+    records = list(desk.index.sessions.values())
+    opening = opening_shot(figures.sessions, desk.has_picture)
+    pairs = best_pairs(figures.pairs.values(), desk.index.minutes_by_part, desk.has_picture, BEST_PAIRS)
+    return Content(
+        title=desk._("State of the machine"),
+        description=_description(desk),
+        fields={
+            "machine": settings.machine,
+            "opening": show(desk, opening) if opening else None,
+            "problems": matter.problems if matter.owner else (),
+            "left_out": matter.left_out if matter.owner else (),
+            "minutes": figures.hours.minutes if desk.shows_hours else None,
+            "sessions": len(records),
+            "last": figures.sessions[-1].day if figures.sessions else None,
+            "money": desk.shows_money,
+            "spent": figures.money.total,
+            "not_converted": [Money(amount, code) for code, amount in figures.money.not_converted().items()],
+            "parts": len(matter.journal.parts),
+            "tray": lay_tray(desk, desk._("All parts"), matter.journal.parts),
+            "assemblies": _assembly_rows(desk),
+            "hours": desk.shows_hours,
+            "years": lay_years(desk) if desk.shows_hours else None,
+            "cards": [write_card(desk, record) for record in records[: -LATEST_SESSIONS - 1 : -1]],
+            "pairs": [show_pair(desk, pair) for pair in pairs],
+            "pairs_in_all": len(figures.pairs),
+        },
+    )
+
+
+def _description(desk: Desk) -> str:
+    settings, sessions = desk.matter.journal.settings, desk.matter.figures.sessions
+    if not sessions:
+        return desk._("The record of a restoration: %(title)s.") % {"title": settings.title}
+    return desk.words.ngettext(
+        "The record of a restoration: %(title)s, one session, %(first)s.",
+        "The record of a restoration: %(title)s, %(n)s sessions from %(first)s to %(last)s.",
+        len(sessions),
+    ) % {
+        "title": settings.title,
+        "n": desk.formats.number(len(sessions)),
+        "first": desk.formats.long(sessions[0].day),
+        "last": desk.formats.long(sessions[-1].day),
+    }
+
+
+def _assembly_rows(desk: Desk) -> list[dict[str, object]]:
+    """One row an assembly; what belongs to none comes last, so that the rows add up to the ledgers."""
+    rows = [_assembly_row(desk, assembly) for assembly in desk.index.assemblies]
+    loose = any(assembly.name == NO_ASSEMBLY for assembly in desk.index.assemblies)
+    if not loose and ({NO_ASSEMBLY, GENERAL} & {*desk.index.minutes_by_assembly, *desk.index.money_by_assembly}):
+        rows.append(_assembly_row(desk, Assembly(NO_ASSEMBLY, ())))
+    return rows
+
+
+def _assembly_row(desk: Desk, assembly: Assembly) -> dict[str, object]:
+    name, money = desk.assembly(assembly.name), desk.index.money_by_assembly
+    names = [NO_ASSEMBLY, GENERAL] if assembly.name == NO_ASSEMBLY else [assembly.name]
+    return {
+        "name": name,
+        "depth": assembly.depth,
+        "tray": lay_tray(desk, name.text, assembly.parts),
+        "minutes": desk.index.minutes_by_assembly.get(assembly.name, 0),
+        "spent": sum((money[name] for name in names if name in money), desk.matter.figures.money.zero),
+    }
+
+
+PAGE = Page("index.html", "index.html", single("index.html", fill), Entry(RECORD, mark("Machine")))

@@ -1,0 +1,112 @@
+"""`parts/<slug>.html`: one part."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from functools import partial
+
+from journalgen.ledgers.pairs import Shot
+from journalgen.ledgers.part_records import PartRecord
+from journalgen.ledgers.sharing import add_up
+from journalgen.records import Part
+from journalgen.site.desk import Desk, Link
+from journalgen.site.marks.measure import list_measures
+from journalgen.site.marks.pair import show_pair
+from journalgen.site.marks.photograph import show, show_all
+from journalgen.site.marks.process import lay_process
+from journalgen.site.marks.purchase import list_purchase
+from journalgen.site.marks.tag import write_tag
+from journalgen.site.marks.tally import Heads, tally_hours
+from journalgen.site.pages.shape import Content, Page, Sheet
+
+
+def list_sheets(desk: Desk) -> Iterable[Sheet]:
+    """One page a part."""
+    below = desk.below()
+    for part in desk.matter.journal.parts.values():
+        file = desk.matter.part_page(part.name)
+        if file:
+            yield Sheet(file, partial(fill, below, part))
+
+
+def fill(desk: Desk, part: Part) -> Content:
+    """All that the journal holds on one part."""
+    record = desk.index.parts.get(part.name) or PartRecord()
+    shots = desk.matter.figures.shots.get(part.name, [])
+    pair = desk.matter.figures.pairs.get(part.name)
+    hero = _hero(desk, shots)
+    return Content(
+        title=part.name,
+        description=_description(desk, part, record),
+        fields={
+            "part": part,
+            "tag": write_tag(desk, part),
+            "assembly": desk.assembly(part.assembly) if part.assembly else None,
+            "needs": [desk.part(name) for name in part.needs],
+            "needed_by": [desk.part(name) for name in desk.index.needed_by.get(part.name, [])],
+            "hero": show(desk, hero) if hero else None,
+            "process": lay_process(desk, part.name, record),
+            "found": [(session.day, desk.session(session), row) for session, row in record.found],
+            "decisions": [(session.day, desk.session(session), row) for session, row in record.decisions],
+            "measures": list_measures(desk, record.measures),
+            "pair": show_pair(desk, pair) if pair else None,
+            "photographs": show_all(desk, shots),
+            "sessions": _sessions(desk, record),
+            "minutes": record.hours.minutes if desk.shows_hours else None,
+            "by_step": _by_step(desk, record) if desk.shows_hours else None,
+            **_money(desk, record),
+        },
+    )
+
+
+def _money(desk: Desk, record: PartRecord) -> dict[str, object]:
+    return {
+        "money": desk.shows_money,
+        "suppliers": "suppliers" not in desk.matter.hidden,
+        "purchases": [list_purchase(desk, cost, share) for cost, share in record.costs],
+        "spent": record.spent,
+        "consumed": record.consumed,
+        "estimated": record.estimated,
+        "uses": [
+            {
+                "day": use.session.day,
+                "material": desk.material(use.material),
+                "amount": desk.formats.quantity(use.amount, desk.matter.figures.stock.materials[use.material].unit.name),
+                "cost": use.cost,
+                "estimated": use.estimated,
+                "session": desk.session(use.session),
+            }
+            for use in record.uses
+        ],
+    }
+
+
+def _by_step(desk: Desk, record: PartRecord) -> object:
+    _, hours = desk._, record.hours
+    heads = Heads(_("Hours by step"), _("Step"), _("Hours"))
+    return tally_hours(desk, heads, hours.by_step(), hours.minutes, lambda step: Link(desk.step(step)))
+
+
+def _sessions(desk: Desk, record: PartRecord) -> list[dict[str, object]]:
+    minutes = add_up(record.shares, lambda share: share.session.page, lambda share: share.minutes)
+    return [
+        {"day": session.day, "session": desk.session(session), "minutes": minutes.get(session.page)}
+        for session in reversed(record.sessions)
+    ]
+
+
+def _hero(desk: Desk, shots: list[Shot]) -> Shot | None:
+    """The photograph that shows the part as it is now: the last that is not a before, else the last."""
+    whole = [shot for shot in shots if desk.has_picture(shot.photo.file)]
+    now = [shot for shot in whole if shot.photo.shows != "before"]
+    return (now or whole)[-1] if whole else None
+
+
+def _description(desk: Desk, part: Part, record: PartRecord) -> str:
+    state = desk.term(desk.matter.figures.states[part.name])
+    return desk.words.ngettext(
+        "%(part)s: %(state)s, one session.", "%(part)s: %(state)s, %(n)s sessions.", len(record.sessions)
+    ) % {"part": part.name, "state": state, "n": desk.formats.number(len(record.sessions))}
+
+
+PAGE = Page("part.html", "parts.html", list_sheets)

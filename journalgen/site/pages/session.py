@@ -1,0 +1,98 @@
+"""`sessions/<page>.html`: one session."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import datetime, timedelta
+from functools import partial
+
+from journalgen.ledgers.pairs import Shot
+from journalgen.ledgers.part_records import names_in
+from journalgen.ledgers.session_records import SessionRecord
+from journalgen.site.desk import Desk
+from journalgen.site.marks.body import write_body
+from journalgen.site.marks.card import write_card
+from journalgen.site.marks.measure import list_measures
+from journalgen.site.marks.photograph import show_all
+from journalgen.site.marks.purchase import list_purchases
+from journalgen.site.marks.tag import write_tags
+from journalgen.site.marks.work import find_conditions, list_uses, list_work
+from journalgen.site.pages.shape import Content, Page, Sheet
+
+
+def list_sheets(desk: Desk) -> Iterable[Sheet]:
+    """One page a session."""
+    below = desk.below()
+    records = list(desk.index.sessions.values())
+    for i, record in enumerate(records):
+        before = records[i - 1] if i else None
+        after = records[i + 1] if i + 1 < len(records) else None
+        yield Sheet(desk.matter.session_page(record.session.page), partial(fill, below, record, before, after))
+
+
+def fill(desk: Desk, record: SessionRecord, before: SessionRecord | None, after: SessionRecord | None) -> Content:
+    """What was done, with what, at what cost, and what was found."""
+    session = record.session
+    body = write_body(desk, session)
+    costs = record.costs
+    return Content(
+        title=session.title,
+        description=_description(desk, record),
+        fields={
+            "card": write_card(desk, record),
+            "body": body.html,
+            "work": list_work(desk, record),
+            "minutes": record.minutes if desk.shows_hours else None,
+            "uses": list_uses(desk, session),
+            "conditions": find_conditions(desk, session),
+            "started": session.start if desk.shows_hours else None,
+            "ended": _ended(record) if desk.shows_hours else None,
+            "bought": list_purchases(desk, [cost for cost in costs if cost.purchase.kind != "sale"]),
+            "sold": list_purchases(desk, [cost for cost in costs if cost.purchase.kind == "sale"]),
+            "spent": record.spent,
+            "not_converted": record.not_converted,
+            "money": desk.shows_money,
+            "suppliers": "suppliers" not in desk.matter.hidden,
+            "measures": list_measures(desk, [(session, measure) for measure in session.measures]),
+            "decisions": [
+                {"parts": [desk.part(p) for p in row.parts], "do": row.do, "why": row.why, "private": row.private}
+                for row in session.decisions
+            ],
+            "found": [
+                {
+                    "parts": [desk.part(p) for p in row.parts],
+                    "condition": row.condition,
+                    "severity": row.severity,
+                    "private": row.private,
+                }
+                for row in session.found
+            ],
+            "photographs": show_all(
+                desk, [Shot(session, photo) for photo in session.photos if photo.file not in body.placed]
+            ),
+            "tags": write_tags(desk, names_in(session)),
+            "before": before and desk.session(before.session),
+            "before_day": before and before.session.day,
+            "after": after and desk.session(after.session),
+            "after_day": after and after.session.day,
+        },
+    )
+
+
+def _description(desk: Desk, record: SessionRecord) -> str:
+    parts = names_in(record.session)
+    shown = {"day": desk.formats.long(record.session.day), "parts": desk.formats.listing(parts).unescape()}
+    if parts:
+        return desk._("Session of %(day)s: %(parts)s.") % shown
+    return desk._("Session of %(day)s.") % shown
+
+
+def _ended(record: SessionRecord) -> datetime | None:
+    """When the session was over, if its beginning is known."""
+    session = record.session
+    if session.start is None:
+        return None
+    return datetime.combine(session.day, session.start) + timedelta(minutes=record.minutes)
+
+
+PAGE = Page("session.html", "sessions.html", list_sheets)

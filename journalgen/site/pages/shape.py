@@ -1,0 +1,57 @@
+"""What a module of a page declares: its files, its template, and its entry in the contents."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Final
+
+from journalgen.site.desk import Desk
+from journalgen.site.words import mark
+
+RECORD: Final = mark("Record")
+LEDGERS: Final = mark("Ledgers")
+FIND: Final = mark("Find")
+GROUPS: Final = (RECORD, LEDGERS, FIND)
+"""The lines of the contents, in order."""
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A page's entry in the contents."""
+
+    group: str
+    label: str  # marked for the catalogue
+
+
+@dataclass(frozen=True, slots=True)
+class Content:
+    """What one page says."""
+
+    title: str
+    description: str
+    fields: Mapping[str, object] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One file of the site; it is filled only when it is rendered."""
+
+    file: str  # from the site's root
+    fill: Callable[[], Content]
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """One page, or one kind of page."""
+
+    template: str
+    home: str  # the file its entry in the contents leads to, or under which it stands there
+    sheets: Callable[[Desk], Iterable[Sheet]]
+    entry: Entry | None = None
+    shown: Callable[[Desk], bool] = lambda desk: True
+
+
+def single(file: str, fill: Callable[[Desk], Content]) -> Callable[[Desk], Iterable[Sheet]]:
+    """The sheets of a page that is one file."""
+    return lambda desk: [Sheet(file, lambda: fill(desk))]
