@@ -226,7 +226,7 @@ def totals(
     from journalgen import inspecting
     from journalgen.problems import Problems, in_order
     from journalgen.terminal import say
-    from journalgen.totals import Choice, total, totals_csv, totals_json, totals_lines
+    from journalgen.totals import Choice, total, totals_json, totals_lines
 
     reading = _read(journal)
     day = on or _today_of(reading.journal)
@@ -235,15 +235,17 @@ def totals(
     figures = total(reading.journal, _reference(), choice, problems)
     found = in_order([*problems.found, *inspecting.days_to_come(reading.journal, day, today=on is None)])
     if csv_folder:
+        from journalgen.site.totals_csv import render_totals
+
         try:
-            for name, contents in totals_csv(figures):
+            for name, contents in render_totals(figures, _reference()):
                 _write(csv_folder / name, contents)
+                say(str(csv_folder / name), err=as_json)
         except OSError as fault:
             _fail(f"The files could not be written to {csv_folder}: {fault.strerror}.")
-        say(f"Written to {csv_folder}: hours.csv, purchases.csv, stock.csv")
     if as_json:
         click.echo(json.dumps(totals_json(figures, found), ensure_ascii=False, indent=1))
-    elif not csv_folder:
+    if not as_json and not csv_folder:
         for line in totals_lines(figures):
             say(line, err=False)
     _warn_of_errors(found, journal)
@@ -317,7 +319,7 @@ def _currency(code: str) -> str:
 
 def _known_parts(text: str, journal: Journal) -> list[str]:
     """The parts in the register's spelling; an unknown one is kept, and said so."""
-    from journalgen.reading.names import nearest
+    from journalgen.reading.names import nearest_spelling
     from journalgen.terminal import say
 
     spellings = journal.part_spellings()
@@ -327,21 +329,22 @@ def _known_parts(text: str, journal: Journal) -> list[str]:
             continue
         known = spellings.get(_key(part))
         if known is None and journal.parts:
-            near = nearest(part, journal.parts)
+            near = nearest_spelling(part, spellings)
             say(f'"{part}" is not a known part{f"; did you mean {near}?" if near else "."} It was entered as it is.')
         named.append(known or part)
     return list(dict.fromkeys(named))
 
 
 def _part(text: str, journal: Journal) -> str:
-    from journalgen.reading.names import nearest
+    from journalgen.reading.names import nearest_spelling
     from journalgen.records import GENERAL
 
     if text == GENERAL:
         return GENERAL
-    known = journal.part_spellings().get(_key(text))
+    spellings = journal.part_spellings()
+    known = spellings.get(_key(text))
     if known is None:
-        near = nearest(text, journal.parts)
+        near = nearest_spelling(text, spellings)
         raise click.BadParameter(
             f'"{text}" is not a part of this journal.{f" Did you mean {near}?" if near else ""}', param_hint="--part"
         )

@@ -10,7 +10,7 @@ from typing import Any, Final
 from journalgen.ledgers.figures import compute
 from journalgen.ledgers.money import ReferenceRates
 from journalgen.problems import Problem, Problems, in_order
-from journalgen.reading.checks import check_days
+from journalgen.reading.checks import check_days, listed_photos
 from journalgen.reading.journal import Reading
 from journalgen.records import Journal
 
@@ -38,15 +38,13 @@ def days_to_come(journal: Journal, on: date, *, today: bool) -> list[Problem]:
 
 def photo_problems(journal: Journal, folder: Path) -> list[Problem]:
     """Photographs that are there but cannot be used, as far as their first bytes tell."""
-    from journalgen.pictures import look_at
-
     problems = Problems()
-    seen = set()
-    for photo in (photo for session in journal.sessions for photo in session.photos):
+    for photo in listed_photos(journal.sessions).values():
         path = folder / "photos" / photo.file
-        if photo.file in seen or not path.is_file() or not path.resolve().is_relative_to(folder.resolve()):
-            continue
-        seen.add(photo.file)
+        if not path.is_file() or not path.resolve().is_relative_to(folder.resolve()):
+            continue  # reported when the journal was read
+        from journalgen.pictures import look_at  # brings the picture library: only where there is a picture
+
         fault = look_at(path)
         if fault:
             problems.warning(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -14,9 +14,13 @@ NEAR: Final = 72
 
 def nearest(text: str, known: Iterable[str], at_least: int = NEAR) -> str | None:
     """The known name most like the text, if any is like enough."""
+    return nearest_spelling(text, {key(name): name for name in known}, at_least)
+
+
+def nearest_spelling(text: str, by_key: Mapping[str, str], at_least: int = NEAR) -> str | None:
+    """The name whose spelling, of all that lead to one, is most like the text, if any is like enough."""
     from rapidfuzz import fuzz, process  # only who mistypes pays for it
 
-    by_key = {key(name): name for name in known}
     found = process.extractOne(key(text), by_key.keys(), scorer=fuzz.ratio, score_cutoff=at_least)
     return by_key[found[0]] if found else None
 

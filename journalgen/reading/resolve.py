@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from journalgen.problems import Problems
-from journalgen.reading.names import Catalogue, nearest
+from journalgen.reading.names import Catalogue, nearest, nearest_spelling
 from journalgen.records import (
     Block,
     Material,
@@ -55,8 +55,7 @@ class _Resolver:
         known = catalogue.find(text)
         if known is not None:
             return known
-        before = [*catalogue.registered, *catalogue.adopted]
-        near = nearest(text, before) if catalogue.registered else _misspelt(text, before)
+        near = nearest_spelling(text, catalogue.by_key) if catalogue.registered else _misspelt(text, catalogue.adopted)
         if catalogue.registered or near:
             hint = f"Did you mean {near}? If not, add" if near else "Add"
             self.problems.warning(
@@ -73,8 +72,12 @@ class _Resolver:
     def material(self, text: str, place: Place) -> str:
         return self.name(self.registers.material_names, text, place, "material", "materials")
 
-    def party(self, text: str, place: Place) -> str:
-        return self.name(self.registers.supplier_names, text, place, "supplier", "suppliers")
+    def party(self, line: Purchase) -> str:
+        """The supplier; who bought something need be in no register."""
+        name = line.party or ""
+        if line.kind == "sale":
+            return self.registers.supplier_names.find(name) or name
+        return self.name(self.registers.supplier_names, name, line.place, "supplier", "suppliers")
 
     def step(self, text: str) -> str:
         """Steps that no register has are shown in lower case, as the trade writes them."""
@@ -122,7 +125,7 @@ class _Resolver:
             line,
             parts=self.parts(line.parts, line.place),
             material=self.material(line.material, line.place) if line.material else None,
-            party=self.party(line.party, line.place) if line.party else None,
+            party=self.party(line) if line.party else None,
         )
 
     def block(self, block: Block) -> Block:

@@ -147,9 +147,7 @@ def _add(above: ET.Element, name: str, text: str) -> ET.Element:
     return element
 
 
-def _content(
-    session: Session, namer: _Namer, page_of: PageOf | None, picture: PictureOf | None
-) -> str:
+def _content(session: Session, namer: _Namer, page_of: PageOf | None, picture: PictureOf | None) -> str:
     """The body; of a session without words, the parts it was about."""
     if not session.body.strip():
         return f"<p>{escape(', '.join(worked_on(session)) or session.title)}</p>"

@@ -57,6 +57,11 @@ class Formats:
             return self._settings.language
         return str(self.locale).replace("_", "-")
 
+    @property
+    def home_currency(self) -> str:
+        """The home currency's code."""
+        return self._settings.home_currency
+
     # days and times
 
     def long(self, day: date) -> str:
@@ -163,7 +168,8 @@ class Formats:
 
     def money(self, money: Money) -> str:
         """As billed: home money as `home`, any other with its code, no decimal lost: `SEK 1,480.00`."""
-        if money.currency == self._settings.home_currency and _places(money.amount.normalize()) <= self._settings.home_decimals:
+        settings, places = self._settings, _places(money.amount.normalize())
+        if money.currency == settings.home_currency and places <= settings.home_decimals:
             return self.home(money.amount)
         return _foreign(money.amount, money.currency, self.locale)
 

@@ -41,9 +41,7 @@ def ascii_host(host: str) -> str:
         return quote(host, safe=_UNRESERVED)
 
 
-def render_sitemap(
-    names: Iterable[str], address: str | None, lastmod: Mapping[str, date] = _NO_DAYS
-) -> bytes | None:
+def render_sitemap(names: Iterable[str], address: str | None, lastmod: Mapping[str, date] = _NO_DAYS) -> bytes | None:
     """`sitemap.xml` after the protocol of sitemaps.org, version 0.9; None where it would not be valid.
 
     `names` are files from the site's root, of which only pages are listed; `lastmod` says of some on

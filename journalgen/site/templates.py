@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import traceback
 from collections.abc import Mapping
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +12,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined, TemplateNotFo
 from jinja2.exceptions import TemplateError
 from markupsafe import Markup
 
+from journalgen.ledgers.quantities import plain
 from journalgen.site.formats import Formats
 from journalgen.site.words import Words, term
 
@@ -43,7 +45,9 @@ class Templates:
         self._environment.install_gettext_callables(  # type: ignore[attr-defined]  # added by the extension
             words.gettext, words.ngettext, newstyle=True
         )
+        self._environment.policies["ext.i18n.trimmed"] = True
         self._environment.filters.update(_filters(formats, words))
+        self._environment.globals["home_currency"] = formats.home_currency
 
     def render(self, name: str, context: Mapping[str, object]) -> str:
         """The whole page that a template makes of its context."""
@@ -52,13 +56,13 @@ class Templates:
         except TemplateError as fault:
             raise self._explain(name, fault) from fault
 
-    def mark(self, name: str, *values: object, **options: object) -> Markup:
-        """One mark by itself, from the macro of that name, for a place in a body."""
+    def mark(self, template: str, name: str, *values: object, **options: object) -> Markup:
+        """One mark by itself, from a template's macro, for a place in a body."""
         try:
-            macro: Any = getattr(self._environment.get_template("marks.html").module, name)
+            macro: Any = getattr(self._environment.get_template(template).module, name)
             return Markup(macro(*values, **options))
         except TemplateError as fault:
-            raise self._explain("marks.html", fault) from fault
+            raise self._explain(template, fault) from fault
 
     def _explain(self, name: str, fault: TemplateError) -> ThemeFault:
         if isinstance(fault, TemplateSyntaxError):
@@ -105,5 +109,6 @@ def _filters(formats: Formats, words: Words) -> dict[str, Any]:
         "money": formats.money,
         "rate": formats.rate,
         "listing": formats.listing,
+        "bare": lambda figure: plain(Fraction(figure)),
         "term": lambda text: term(text, words),
     }

@@ -13,7 +13,7 @@ from journalgen.site.drawings.svg import per_cent, round_step, text
 _TOP: Final = 20
 _BOTTOM: Final = 126
 _HEIGHT: Final = 150
-_GRID_LINES: Final = 4
+_GRID_LINES: Final = 5
 _YEAR_ROOM: Final = Fraction(8, 100)  # a year's lettering, on the narrowest page
 
 

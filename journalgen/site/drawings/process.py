@@ -73,7 +73,8 @@ def draw_process(rows: Sequence[Row], on: date, label: str, lettering: Lettering
     marks = [mark for row in rows for mark in row.marks]
     spans = [(mark.start, mark.end) for mark in marks]
     today = Fraction(on.toordinal())
-    shows_today = 0 <= today - max(mark.start for mark in marks) and today - max(m.end for m in marks) <= MOST_IDLE
+    last, done = max(mark.start for mark in marks), max(mark.end for mark in marks)
+    shows_today = last <= today <= done + MOST_IDLE
     if shows_today:
         spans.append((today, today))
     axis = Axis(busy_stretches(spans))
@@ -84,7 +85,8 @@ def draw_process(rows: Sequence[Row], on: date, label: str, lettering: Lettering
         body.append(f'<line class="l-red" x1="{x}" x2="{x}" y1="24" y2="{height}" stroke-width="1.5"/>')
     body += [_row(row, axis, _FIRST_ROW + _ROW * i) for i, row in enumerate(rows)]
     svg = (
-        f'<svg width="100%" height="{height}" paint-order="stroke" role="img" aria-label="{text(label)}" font-size="14">'
+        f'<svg width="100%" height="{height}" paint-order="stroke" font-size="14"'
+        f' role="img" aria-label="{text(label)}">'
         '<defs><pattern id="hatch-wait" width="5" height="5" patternUnits="userSpaceOnUse"'
         ' patternTransform="rotate(45)"><path d="M0 0V5" class="l-ochre" stroke-width="2.4"/></pattern></defs>'
         + "".join(body)

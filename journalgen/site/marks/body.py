@@ -8,33 +8,34 @@ from dataclasses import dataclass, field
 from markupsafe import Markup
 
 from journalgen.ledgers.pairs import Pair, Shot
-from journalgen.records import Block, Measure, PairChoice, Session
+from journalgen.records import Block, Measure, PairChoice, Place, Session
 from journalgen.site.desk import Desk
+from journalgen.site.markdown import render_body
 from journalgen.site.marks.measure import list_measures
 from journalgen.site.marks.pair import show_pair
 from journalgen.site.marks.photograph import show, show_all
-from journalgen.site.markdown import render_body
 from journalgen.slugs import key
 
 
 @dataclass(frozen=True, slots=True)
 class Body:
-    """The body's HTML and the photographs that it shows by itself."""
+    """The body's HTML with what it shows by itself, which the page need not show again."""
 
     html: Markup
-    placed: frozenset[str]  # files, relative to photos/
+    photos: frozenset[str]  # files, relative to photos/
+    measures: frozenset[Place]
 
 
 def write_body(desk: Desk, session: Session) -> Body:
     """Renders the body of one session."""
     placer = _Placer(desk, session)
     html = render_body(session, placer.link, placer.block, placer.picture)
-    return Body(Markup(html), frozenset(placer.placed))
+    return Body(Markup(html), frozenset(placer.photos), frozenset(placer.measures))
 
 
 @dataclass(slots=True)
 class _Placer:
-    """Answers what a body asks for while it is rendered, and remembers which photographs it was given.
+    """Answers what a body asks for while it is rendered, and remembers what it was given.
 
     What an edition does not have leaves no trace in it: where the owner is shown the fence or the
     gap, others are shown nothing, since even a file name may tell what is private.
@@ -42,7 +43,8 @@ class _Placer:
 
     desk: Desk
     session: Session
-    placed: set[str] = field(default_factory=set)
+    photos: set[str] = field(default_factory=set)
+    measures: set[Place] = field(default_factory=set)
 
     def link(self, kind: str, target: str) -> str | None:
         """The address of a part or session that a reference names."""
@@ -57,8 +59,8 @@ class _Placer:
         shot = self._shot(file)
         if shot is None:
             return None if self.desk.matter.owner else ""
-        self.placed.add(file)
-        return self.desk.templates.mark("figure", show(self.desk, shot))
+        self.photos.add(file)
+        return self.desk.templates.mark("marks.html", "figure", show(self.desk, shot))
 
     def block(self, block: Block) -> str | None:
         """The element of a fence."""
@@ -75,8 +77,8 @@ class _Placer:
         pair = self._choose(block.pair) if block.pair else None
         if pair is None:
             return None
-        self.placed |= {pair.before.photo.file, pair.after.photo.file}
-        return self.desk.templates.mark("pair", show_pair(self.desk, pair), level=3)
+        self.photos |= {pair.before.photo.file, pair.after.photo.file}
+        return self.desk.templates.mark("marks.html", "pair", show_pair(self.desk, pair), level=3)
 
     def _choose(self, choice: PairChoice) -> Pair | None:
         known = self.desk.matter.figures.pairs.get(choice.part)
@@ -91,14 +93,16 @@ class _Placer:
         shots = [shot for file in block.files if (shot := self._shot(file))]
         if not shots:
             return None
-        self.placed |= {shot.photo.file for shot in shots}
-        return self.desk.templates.mark("photographs", show_all(self.desk, shots))
+        self.photos |= {shot.photo.file for shot in shots}
+        return self.desk.templates.mark("marks.html", "photographs", show_all(self.desk, shots))
 
     def _measures(self, block: Block) -> str | None:
         rows = [row for part, what in block.measures if (row := self._measure(part, what))]
         if not rows:
             return None
-        return self.desk.templates.mark("measures", list_measures(self.desk, rows), self.desk._("Measures"))
+        self.measures |= {measure.place for _, measure in rows}
+        listed = list_measures(self.desk, rows)
+        return self.desk.templates.mark("tables.html", "measures", listed, self.desk._("Measures"))
 
     def _measure(self, part: str, what: str) -> tuple[Session, Measure] | None:
         """The measure of that name: this session's, else the latest."""

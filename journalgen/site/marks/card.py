@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from journalgen.ledgers.part_records import worked_on
 from journalgen.ledgers.pairs import Shot
+from journalgen.ledgers.part_records import worked_on
 from journalgen.ledgers.session_records import SessionRecord
 from journalgen.records import Money
 from journalgen.site.desk import Desk, Link

@@ -45,7 +45,7 @@ def show(desk: Desk, shot: Shot) -> Photograph:
     found = desk.matter.pictures.get(photo.file)
     parts = str(desk.formats.listing(desk.term(part) for part in photo.parts)) if photo.parts else ""
     named = f"{parts}, {desk.term(photo.shows)}" if parts else desk.term(photo.shows)
-    caption = photo.caption or named
+    caption = (photo.caption or named).rstrip(".")  # a day follows it
     return Photograph(
         alt=photo.caption or f"{named}, {desk.formats.long(day)}",
         caption=caption,

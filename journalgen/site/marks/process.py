@@ -75,5 +75,11 @@ def lay_rows(desk: Desk, lines: list[tuple[date, WorkLine]]) -> list[Row]:
     for day, line in lines:
         material = line.material if line.coat and line.material else ""
         marks.setdefault((line.step or "", material), []).append(Mark(day, line.coat, line.wait))
-    return [Row(f"{desk.step(step)}, {material}" if material else desk.step(step), tuple(row))
-            for (step, material), row in marks.items()]
+    return [Row(_row_label(desk.step(step), material), tuple(row)) for (step, material), row in marks.items()]
+
+
+def _row_label(step: str, material: str) -> str:
+    """The step with its material; a material whose name says the step stands alone."""
+    if not material:
+        return step
+    return material if step.casefold() in material.casefold() else f"{step}, {material}"

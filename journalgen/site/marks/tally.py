@@ -12,6 +12,7 @@ from journalgen.ledgers.quantities import plain
 from journalgen.site.desk import Desk, Link
 
 Figure = TypeVar("Figure", int, Decimal, Fraction)
+Sum = TypeVar("Sum", Decimal, Fraction)
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +49,12 @@ class Heads:
 
 
 def tally_hours(
-    desk: Desk, heads: Heads, minutes: Mapping[str, int], total: int, name: Callable[[str], Link], in_order: bool = False
+    desk: Desk,
+    heads: Heads,
+    minutes: Mapping[str, int],
+    total: int,
+    name: Callable[[str], Link],
+    in_order: bool = False,
 ) -> Tally:
     """Hours by name, most first, or in the order given."""
     rows = _rows(minutes, name, desk.formats.hours, frozenset(), in_order)
@@ -58,8 +64,8 @@ def tally_hours(
 def tally_money(
     desk: Desk,
     heads: Heads,
-    sums: Mapping[str, Figure],
-    total: Figure,
+    sums: Mapping[str, Sum],
+    total: Sum,
     name: Callable[[str], Link],
     estimated: Iterable[str] = (),
     in_order: bool = False,

@@ -50,7 +50,11 @@ def _tallies(desk: Desk) -> dict[str, Tally]:
     total, figure = money.total, _("Spent")
     return {
         "kind": tally_money(
-            desk, Heads(_("By kind of purchase"), _("Kind"), figure), money.by_kind(), total, lambda k: Link(desk.term(k))
+            desk,
+            Heads(_("By kind of purchase"), _("Kind"), figure),
+            money.by_kind(),
+            total,
+            lambda kind: Link(desk.term(kind)),
         ),
         "assembly": tally_money(
             desk,

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Final
-from urllib.parse import quote
 
 from journalgen.site.desk import Desk, Link
 from journalgen.site.matter import PUBLIC
 from journalgen.site.pages.shape import GROUPS, Content, Page
+from journalgen.site.sitemap import page_address
 
 DATA: Final = (
     ("data/journal.json", None),
@@ -67,24 +67,17 @@ def frame_page(desk: Desk, pages: Sequence[Page], page: Page, file: str, content
         owner=desk.matter.owner,
         maker=", ".join(filter(None, (machine.maker or machine.name, machine.year))),
         contents=_contents(desk, pages, page, file, root),
-        data=tuple(Link(name.removeprefix("data/"), root + name) for name, kind in DATA if kind not in desk.matter.hidden),
+        data=tuple(
+            Link(name.removeprefix("data/"), root + name) for name, kind in DATA if kind not in desk.matter.hidden
+        ),
         on=desk.matter.figures.on,
         at_home=file == "index.html",
     )
 
 
-def address_of(base: str, file: str) -> str:
-    """The whole address of a file; the state of the machine is the address itself.
-
-    >>> address_of("https://example.org/trolley", "parts/axle.html")
-    'https://example.org/trolley/parts/axle.html'
-    """
-    return f"{base.rstrip('/')}/{'' if file == 'index.html' else quote(file)}"
-
-
 def _canonical(desk: Desk, file: str) -> str | None:
     base = desk.matter.journal.settings.address
-    return address_of(base, file) if base and desk.matter.edition == PUBLIC else None
+    return page_address(base, file) if base and desk.matter.edition == PUBLIC else None
 
 
 def _contents(

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from journalgen.site.desk import Desk
-from journalgen.site.pages.frame import address_of
 from journalgen.site.matter import PUBLIC
 from journalgen.site.pages.shape import Content, Page, single
+from journalgen.site.sitemap import page_address
 
 
 def fill(desk: Desk) -> Content:
@@ -14,7 +14,7 @@ def fill(desk: Desk) -> Content:
     return Content(
         title=desk._("Nothing here"),
         description=desk._("There is no page at this address."),
-        fields={"address": address_of(base, "index.html") if base and desk.matter.edition == PUBLIC else None},
+        fields={"address": page_address(base, "index.html") if base and desk.matter.edition == PUBLIC else None},
     )
 
 

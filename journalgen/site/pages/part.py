@@ -60,6 +60,7 @@ def fill(desk: Desk, part: Part) -> Content:
 
 
 def _money(desk: Desk, record: PartRecord) -> dict[str, object]:
+    materials = desk.matter.figures.stock.materials
     return {
         "money": desk.shows_money,
         "suppliers": "suppliers" not in desk.matter.hidden,
@@ -71,7 +72,7 @@ def _money(desk: Desk, record: PartRecord) -> dict[str, object]:
             {
                 "day": use.session.day,
                 "material": desk.material(use.material),
-                "amount": desk.formats.quantity(use.amount, desk.matter.figures.stock.materials[use.material].unit.name),
+                "amount": desk.formats.quantity(use.amount, materials[use.material].unit.name),
                 "cost": use.cost,
                 "estimated": use.estimated,
                 "session": desk.session(use.session),

@@ -53,7 +53,9 @@ def fill(desk: Desk, record: SessionRecord, before: SessionRecord | None, after:
             "not_converted": record.not_converted,
             "money": desk.shows_money,
             "suppliers": "suppliers" not in desk.matter.hidden,
-            "measures": list_measures(desk, [(session, measure) for measure in session.measures]),
+            "measures": list_measures(
+                desk, [(session, row) for row in session.measures if row.place not in body.measures]
+            ),
             "decisions": [
                 {"parts": [desk.part(p) for p in row.parts], "do": row.do, "why": row.why, "private": row.private}
                 for row in session.decisions
@@ -68,7 +70,7 @@ def fill(desk: Desk, record: SessionRecord, before: SessionRecord | None, after:
                 for row in session.found
             ],
             "photographs": show_all(
-                desk, [Shot(session, photo) for photo in session.photos if photo.file not in body.placed]
+                desk, [Shot(session, photo) for photo in session.photos if photo.file not in body.photos]
             ),
             "tags": write_tags(desk, names_in(session)),
             "before": before and desk.session(before.session),

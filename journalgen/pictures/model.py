@@ -1,0 +1,67 @@
+"""What is asked of this package and what it answers: no decoder is needed to speak of a picture."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from journalgen.records import Rectangle
+
+ABSENT: Final = "absent"
+BROKEN: Final = "broken"
+TOO_LARGE: Final = "too-large"
+UNREADABLE: Final = "unreadable"
+HIDE_OUTSIDE: Final = "hide-outside"
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """One photograph wanted."""
+
+    file: Path  # absolute path of the original
+    hide: tuple[Rectangle, ...] = ()  # united over all uses of the file
+
+
+@dataclass(frozen=True, slots=True)
+class Variant:
+    """One picture in one width, in both formats; the names are those of files in the cache folder."""
+
+    width: int  # pixels
+    height: int  # pixels
+    avif: str
+    jpeg: str
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """What a page must know of a photograph before its bytes arrive."""
+
+    width: int  # pixels of the upright original
+    height: int
+    tint: str  # #rrggbb, the mean colour
+    variants: tuple[Variant, ...]  # rising widths
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """Why there is no picture of a photograph."""
+
+    kind: str  # absent, broken, too-large, unreadable or hide-outside
+    message: str  # one sentence, without the file's name
+
+
+class Refused(Exception):
+    """An original of which no picture can be made; carries the fault."""
+
+    def __init__(self, kind: str, message: str) -> None:
+        super().__init__(message)
+        self.fault = Fault(kind, message)
+
+
+class PicturesInterrupted(Exception):
+    """The work cannot go on, and no single photograph is to blame; what was finished is kept.
+
+    The message is one sentence for the keeper: the cache cannot be written, or helper processes
+    cannot be started.
+    """

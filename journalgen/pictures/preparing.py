@@ -1,0 +1,105 @@
+"""Answers requests for pictures: from the cache where it can, through the workshop where it must."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import closing
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from journalgen.pictures.index import Index
+from journalgen.pictures.model import Fault, Picture, Refused, Request
+from journalgen.pictures.storing import key_of, sweep
+
+if TYPE_CHECKING:
+    from journalgen.pictures.making import Made, Task
+
+Progress = Callable[[int, int], None]
+"""Is told how many requests are answered, and of how many."""
+
+
+def prepare(
+    requests: Sequence[Request], cache: Path, *, workers: int | None = None, progress: Progress | None = None
+) -> dict[Request, Picture | Fault]:
+    """The picture of every request, or the fault that stands in its way.
+
+    Whatever is missing in `cache`, a folder that may be absent, is made; the names in a Picture are
+    those of files in it. `workers` is the number of processes, by default one for every core.
+    Raises PicturesInterrupted if the cache cannot be written or helper processes cannot be started.
+    After that, as after an interrupt from the keyboard, what was finished is not made again.
+    """
+    preparation = _Preparation(requests, cache, progress)
+    try:
+        preparation.run(workers)
+    finally:
+        preparation.index.save()
+    return preparation.answers
+
+
+class _Preparation:
+    def __init__(self, requests: Sequence[Request], cache: Path, progress: Progress | None) -> None:
+        self.index = Index(cache)
+        self.answers: dict[Request, Picture | Fault] = {}
+        self._wanted = tuple(dict.fromkeys(requests))
+        self._cache = cache
+        self._progress = progress
+        self._under_way: dict[str, list[Request]] = {}
+        self._faults: dict[str, Fault] = {}
+
+    def run(self, workers: int | None) -> None:
+        missing = self._missing()
+        first = next(missing, None)
+        if first is None:
+            return
+        # Only now, since these bring in the decoders.
+        from journalgen.pictures.workshop import count_cores, work_through
+
+        sweep(self._cache)
+        with closing(work_through(_put_back(first, missing), workers or count_cores())) as outcomes:
+            for task, outcome in outcomes:
+                self._take(task, outcome)
+
+    def _missing(self) -> Iterator[Task]:
+        """The work that has to be done, once for every content; answers all other requests on the way."""
+        for request in self._wanted:
+            try:
+                key = key_of(self.index.digest(request.file), request.hide)
+            except Refused as refused:
+                self._answer(request, refused.fault)
+                continue
+            if key in self._under_way:
+                self._under_way[key].append(request)
+            elif key in self._faults:
+                self._answer(request, self._faults[key])
+            elif stored := self.index.find(key):
+                self._answer(request, stored.picture)
+            else:
+                self._under_way[key] = [request]
+                yield self._task(key, request)
+
+    def _task(self, key: str, request: Request) -> Task:
+        from journalgen.pictures.making import Task
+
+        return Task(key, request.file, request.hide, self._cache)
+
+    def _take(self, task: Task, outcome: Made | Fault) -> None:
+        if isinstance(outcome, Fault):
+            self._faults[task.key] = outcome
+            answer: Picture | Fault = outcome
+        else:
+            self.index.add(outcome.key, outcome.stored)
+            answer = outcome.stored.picture
+            if outcome.key != task.key:
+                self.index.forget(task.file)
+        for request in self._under_way.pop(task.key):
+            self._answer(request, answer)
+
+    def _answer(self, request: Request, answer: Picture | Fault) -> None:
+        self.answers[request] = answer
+        if self._progress:
+            self._progress(len(self.answers), len(self._wanted))
+
+
+def _put_back(first: Task, rest: Iterator[Task]) -> Iterator[Task]:
+    yield first
+    yield from rest

@@ -1,0 +1,23 @@
+"""The record of one edition as data for other programs: one JSON file and a table for each ledger."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from journalgen.site.data_csv import table_csv
+from journalgen.site.data_json import journal_json
+from journalgen.site.data_tables import list_tables
+from journalgen.site.matter import Matter
+
+FOLDER = "data/"
+
+
+def render_data(matter: Matter) -> Iterator[tuple[str, bytes]]:
+    """Each data file of the edition: its name from the site's root, and its bytes.
+
+    A table whose whole kind of fact is hidden is left out; what is hidden within a table or the
+    JSON file has no column and no key there.
+    """
+    yield f"{FOLDER}journal.json", journal_json(matter)
+    for table in list_tables(matter):
+        yield f"{FOLDER}{table.name}.csv", table_csv(table)

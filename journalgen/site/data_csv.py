@@ -1,0 +1,43 @@
+"""Tables as CSV (RFC 4180) that no spreadsheet takes for a program."""
+
+from __future__ import annotations
+
+import csv
+import io
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+from typing import Final
+
+from journalgen.ledgers.quantities import plain
+from journalgen.site.data_tables import Cell, Table
+
+# The wide signs are taken for the narrow ones where East Asian languages are set.
+_FORMULA: Final = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
+_PLACES: Final = 6
+
+
+def table_csv(table: Table) -> bytes:
+    """A table in UTF-8 with CRLF line ends, its column names first."""
+    out = io.StringIO(newline="")
+    writer = csv.writer(out)
+    writer.writerow(table.columns)
+    writer.writerows([write_cell(cell) for cell in row] for row in table.rows)
+    return out.getvalue().encode("utf-8", "backslashreplace")
+
+
+def write_cell(cell: Cell) -> str:
+    """A cell as it stands in the file.
+
+    A text that a spreadsheet would run as a formula gets an apostrophe before it. Numbers stay
+    numbers, negative ones too: decimals as they were written, fractions to at most six places.
+    """
+    if cell is None:
+        return ""
+    if isinstance(cell, str):
+        return f"'{cell}" if cell.startswith(_FORMULA) else cell
+    if isinstance(cell, date):
+        return cell.isoformat()
+    if isinstance(cell, Decimal):
+        return f"{cell:f}" if cell else f"{abs(cell):f}"  # a refund of nothing is no negative nought
+    return plain(Fraction(cell), _PLACES)

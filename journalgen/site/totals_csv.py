@@ -1,0 +1,27 @@
+"""The totals as the same CSV tables that a site carries, narrowed to what was asked for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from journalgen.ledgers.figures import compute
+from journalgen.ledgers.money import ReferenceRates
+from journalgen.problems import Problems
+from journalgen.site.data_csv import table_csv
+from journalgen.site.data_tables import list_tables
+from journalgen.site.matter import OWNER, Matter
+from journalgen.totals import Totals
+
+
+def render_totals(totals: Totals, reference: ReferenceRates) -> Iterator[tuple[str, bytes]]:
+    """File names with their contents: hours, purchases, stock, measures and steps, all the owner's."""
+    figures = replace(
+        compute(totals.journal, reference, totals.choice.end, Problems()),
+        sessions=totals.sessions,
+        hours=totals.hours,
+        money=totals.money,
+        stock=totals.stock,
+    )
+    for table in list_tables(Matter(OWNER, totals.journal, figures, {})):
+        yield f"{table.name}.csv", table_csv(table)

@@ -1,0 +1,109 @@
+"""The public edition is computed from what is public."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from journalgen.editions import masked, public_edition
+from journalgen.reading.journal import read_journal
+from journalgen.records import Journal
+from tests.journals import SETTINGS, write_journal
+
+FILES = {
+    "register/parts.yaml": """
+        front wheel: {number: PQ-17-204, stored: shelf B, needs: [axle]}
+        axle:
+        """,
+    "register/suppliers.yaml": """
+        Open Shop: {place: Town}
+        Secret Shop: {place: Town, private: yes}
+        """,
+    "entries/2024-01-01-open.md": """
+        ---
+        hours: 2
+        work:
+          - {part: front wheel, step: clean, hours: 1}
+          - {part: hidden lever, step: clean, hours: 0:30, private: yes}
+        bought:
+          - {part: front wheel, price: 10, from: Open Shop}
+          - {part: front wheel, price: 20, from: Secret Shop}
+          - {part: front wheel, price: 40, private: yes}
+        measures:
+          - {part: front wheel, what: bore, value: 3 mm, private: yes}
+        photos:
+          - {file: a.jpg, part: front wheel}
+          - {file: b.jpg, part: front wheel, private: yes}
+          - {file: c.jpg, part: front wheel}
+        ---
+        """,
+    "entries/2024-01-02-secret.md": """
+        ---
+        private: yes
+        parts: secret part
+        hours: 3
+        materials: secret paint 5 mL
+        photos:
+          - {file: c.jpg}
+          - {file: d.jpg}
+        ---
+        """,
+    "entries/2024-01-03-again.md": """
+        ---
+        photos:
+          - {file: b.jpg, part: front wheel}
+        ---
+        """,
+}
+
+
+def public(tmp_path: Path, hide: list[str]) -> Journal:
+    listed = ", ".join(f'"{kind}"' for kind in hide)
+    settings = f'{SETTINGS}[machine]\nidentity_number = "PQ-17-0031"\n[editions.public]\nhide = [{listed}]\n[targets.x]\nurl = "y"\n'
+    return public_edition(read_journal(write_journal(tmp_path, FILES, settings)).journal)
+
+
+def test_private_sessions_and_lines_are_as_if_never_written(tmp_path: Path) -> None:
+    journal = public(tmp_path, [])
+    assert [session.day.day for session in journal.sessions] == [1, 3]
+    first = journal.sessions[0]
+    assert [line.parts for line in first.work] == [("front wheel",)]
+    assert [str(p.price.amount) for p in first.purchases if p.price] == ["10", "20"]
+    assert not first.measures
+    assert set(journal.parts) == {"front wheel", "axle"}
+    assert not journal.materials
+
+
+def test_a_photograph_that_any_line_calls_private_is_gone_from_all(tmp_path: Path) -> None:
+    journal = public(tmp_path, [])
+    assert [photo.file for session in journal.sessions for photo in session.photos] == ["a.jpg", "c.jpg"]
+
+
+def test_a_private_supplier_is_not_named(tmp_path: Path) -> None:
+    journal = public(tmp_path, [])
+    assert set(journal.suppliers) == {"Open Shop"}
+    assert [p.party for p in journal.sessions[0].purchases] == ["Open Shop", None]
+
+
+@pytest.mark.parametrize("kind", ["prices", "suppliers", "storage", "numbers", "hours"])
+def test_each_kind_that_is_hidden_is_gone_and_nothing_else(tmp_path: Path, kind: str) -> None:
+    journal = public(tmp_path, [kind])
+    first, wheel = journal.sessions[0], journal.parts["front wheel"]
+    seen = {
+        "prices": any(p.price for p in first.purchases),
+        "suppliers": bool(journal.suppliers) or any(p.party for p in first.purchases),
+        "storage": wheel.stored is not None,
+        "numbers": wheel.number is not None or journal.settings.machine.identity_number == "PQ-17-0031",
+        "hours": first.minutes is not None or any(line.minutes for line in first.work),
+    }
+    assert seen == {name: name != kind for name in seen}
+
+
+def test_an_identity_number_keeps_its_last_two_characters(tmp_path: Path) -> None:
+    assert public(tmp_path, ["numbers"]).settings.machine.identity_number == "...31"
+    assert masked("31") == "..."
+
+
+def test_where_the_site_is_published_to_is_the_owners_business(tmp_path: Path) -> None:
+    assert not public(tmp_path, []).settings.targets
