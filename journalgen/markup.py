@@ -11,7 +11,7 @@ import posixpath
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from typing import Final
 from urllib.parse import unquote
 
@@ -34,6 +34,7 @@ _OWN_AUTOLINK: Final = re.compile(rf"<(?:{'|'.join(OWN_SCHEMES)}):", re.IGNORECA
 _PHOTOS: Final = re.compile(r"(?:\.{1,2}/)*photos/")
 # Browsers drop control characters and spaces around and, some of them, within a scheme.
 _UNSEEN: Final = re.compile(r"[\x00-\x20\x7f-\xa0\xad\u200b-\u200f\u2028-\u202f\u2060-\u2064\ufeff]+")
+_REMEMBERED: Final = 4096  # bodies; the data and the search ask for the same ones again at every change
 _BEGINS: Final = "begins"  # the key in a token's meta
 
 Rule = Callable[[StateInline, bool], bool]
@@ -220,6 +221,7 @@ def text_of(children: Iterable[Token]) -> str:
     return "".join(said)
 
 
+@lru_cache(maxsize=_REMEMBERED)
 def plain_text(body: str) -> str:
     """What a body says, a line for each paragraph, item, cell or block of code.
 

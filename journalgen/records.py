@@ -231,11 +231,11 @@ class PairChoice:
 
 @dataclass(frozen=True, slots=True)
 class Reference:
-    """A cross-reference in a body: `[text](part:front-wheel)` or `[text](session:2024-03-09)`."""
+    """What a body points to: `[text](part:front-wheel)`, `[text](session:2024-03-09)`, or a photograph it shows."""
 
     place: Place
-    kind: str  # part or session
-    target: str
+    kind: str  # part, session or photo
+    target: str  # the name, the date or page, or the file relative to photos/
 
 
 @dataclass(frozen=True, slots=True)

@@ -87,7 +87,9 @@ def test_the_target_of_a_reference_is_percent_decoded(written: str, target: str)
     assert [r.target for r in find_references(f"[x]({written})", FILE, 1)] == [target]
 
 
-@pytest.mark.parametrize("body", ["`[x](part:y)`", "    [x](part:y)", "\\[x](part:y)", "<part:y>", "![x](part:y)", "part:y"])
+@pytest.mark.parametrize(
+    "body", ["`[x](part:y)`", "    [x](part:y)", "\\[x](part:y)", "<part:y>", "![x](part:y)", "part:y"]
+)
 def test_what_is_not_a_link_is_no_reference(body: str) -> None:
     assert find_references(body, FILE, 1) == ()
 
@@ -117,7 +119,9 @@ def test_fences_of_the_three_kinds_are_found_in_order_even_in_lists_and_quotes()
     )
 
 
-@pytest.mark.parametrize("body", ["    ```pair\n    x\n    ```", "```\npair\n```", "```pairs\nx\n```", "`pair`", "``` \nx\n```"])
+@pytest.mark.parametrize(
+    "body", ["    ```pair\n    x\n    ```", "```\npair\n```", "```pairs\nx\n```", "`pair`", "``` \nx\n```"]
+)
 def test_other_blocks_place_nothing(body: str) -> None:
     assert find_fences(body, 1) == ()
 
@@ -185,7 +189,9 @@ def test_an_address_of_any_other_scheme_is_refused(address: str) -> None:
 
 
 @pytest.mark.parametrize("address", REFUSED)
-@pytest.mark.parametrize("form", ["[x]({})", "[x](<{}>)", "<{}>", "![x](<{}>)", "[x][r]\n\n[r]: <{}>", "[x]({} 'title')"])
+@pytest.mark.parametrize(
+    "form", ["[x]({})", "[x](<{}>)", "<{}>", "![x](<{}>)", "[x][r]\n\n[r]: <{}>", "[x]({} 'title')"]
+)
 def test_a_refused_address_leaves_no_link(address: str, form: str) -> None:
     html = parser().render(form.format(address.replace("\\", "\\\\")))
     assert links_of(html) == []
@@ -265,7 +271,20 @@ def test_plain_text_holds_the_words_without_targets_and_placed_elements() -> Non
 
 
 BODIES = st.lists(
-    st.sampled_from([*"[]()<>!`*_#-|:\\ \n\t\"'&;%?@x", "part:", "](", "```pair\n", "~~~", "javascript:", "http://", "&colon;", "\x00", "é"])
+    st.sampled_from(
+        [
+            *"[]()<>!`*_#-|:\\ \n\t\"'&;%?@x",
+            "part:",
+            "](",
+            "```pair\n",
+            "~~~",
+            "javascript:",
+            "http://",
+            "&colon;",
+            "\x00",
+            "é",
+        ]
+    )
     | st.characters(codec="utf-8"),
     max_size=60,
 ).map("".join)

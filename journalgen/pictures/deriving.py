@@ -25,7 +25,8 @@ from journalgen.records import Rectangle
 _HEADROOM: Final = 2
 """A JPEG is decoded small only to at least this many times the largest width, so that the filter has enough to do."""
 
-_GAP: Final = 2.0
+_GAP: Final = 1.2
+"""A picture is first averaged down to this many times its new size; what that changes is far below what encoding does."""
 
 _TURNS: Final = {
     2: Image.Transpose.FLIP_LEFT_RIGHT,

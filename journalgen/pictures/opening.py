@@ -32,7 +32,7 @@ _DAMAGED: Final = "The picture is damaged or cut short and cannot be decoded."
 # seen to give up. KeyboardInterrupt and our own slips (NameError, AttributeError) stay visible.
 _DECODER_FAULTS: Final = (
     OSError, ValueError, SyntaxError, RuntimeError, EOFError, struct.error, zlib.error,
-    LookupError, TypeError, ArithmeticError,
+    LookupError, TypeError, ArithmeticError, AssertionError,
 )  # fmt: skip
 
 _PNG_START: Final = b"\x89PNG\r\n\x1a\n"

@@ -114,7 +114,7 @@ def read_json(file: Path) -> object:
 
 def write_json(file: Path, value: object) -> None:
     """Replaces a JSON file of the cache in one step. Raises OSError."""
-    write_whole(file, json.dumps(value, separators=(",", ":")).encode())
+    write_whole(file, json.dumps(value, separators=(",", ":"), sort_keys=True).encode())
 
 
 def write_whole(file: Path, data: bytes) -> None:

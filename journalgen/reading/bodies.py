@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from journalgen.problems import Problems
 from journalgen.reading import shapes
 from journalgen.reading.fields import as_photo_file
@@ -23,7 +25,26 @@ def read_blocks(
 
     fences = find_fences(body, first_line)
     blocks = (_block(f.kind, f.content, Place(file, f.line), home, problems) for f in fences)
-    return tuple(blocks), find_references(body, file, first_line)
+    pictures = _pictures(body, file, first_line, problems)
+    return tuple(blocks), (*find_references(body, file, first_line), *pictures)
+
+
+def _pictures(body: str, file: str, first_line: int, problems: Problems) -> Iterator[Reference]:
+    """Photographs of the journal that the text shows; a picture from anywhere else is not shown, and said so."""
+    from journalgen.markup import find_images, photo_file
+
+    for image in find_images(body, first_line):
+        place = Place(file, image.line)
+        name = photo_file(image.target)
+        if name is not None:
+            yield Reference(place, "photo", name)
+        else:
+            problems.warning(
+                place,
+                "picture-elsewhere",
+                f'The picture "{image.target}" is not one of the journal\'s photographs, so it is not shown.',
+                "Copy it into photos/ and list it under `photos:`.",
+            )
 
 
 def _block(kind: str, content: str, place: Place, home: str, problems: Problems) -> Block:

@@ -45,7 +45,7 @@ def check_references(sessions: Iterable[Session], parts: Catalogue, problems: Pr
     sessions = list(sessions)
     pages = {str(s.day) for s in sessions} | {s.page for s in sessions}
     for session in sessions:
-        for reference in session.references:
+        for reference in (reference for reference in session.references if reference.kind != "photo"):
             known = pages if reference.kind == "session" else [*parts.registered, *parts.adopted]
             found = reference.target in pages if reference.kind == "session" else parts.find(reference.target)
             if not found:
@@ -61,15 +61,17 @@ def check_references(sessions: Iterable[Session], parts: Catalogue, problems: Pr
 def check_blocks(sessions: Iterable[Session], photos: Mapping[str, Photo], problems: Problems) -> None:
     """Reports placed photographs and measures that no line of the journal lists."""
     for session in sessions:
+        shown = [(file, block.place) for block in session.blocks for file in _files(block)]
+        shown += [(r.target, r.place) for r in session.references if r.kind == "photo"]
+        for file, place in shown:
+            if file not in photos:
+                problems.warning(
+                    place,
+                    "photo-not-listed",
+                    f"The text shows {file}, but no entry lists it under `photos:`.",
+                    "List it there, so that it can be described, hidden or kept private.",
+                )
         for block in session.blocks:
-            for file in _files(block):
-                if file not in photos:
-                    problems.warning(
-                        block.place,
-                        "photo-not-listed",
-                        f"{file} stands in this block, but under no `photos:`.",
-                        "List it under `photos:`, so that it can be described, hidden or kept private.",
-                    )
             for part, what in block.measures:
                 if not any(key(m.what) == key(what) and _is_of(m.parts, part) for m in session.measures):
                     problems.warning(

@@ -21,7 +21,7 @@ from journalgen.site.matter import Matter
 Cell: TypeAlias = str | int | Decimal | Fraction | date | None
 Row: TypeAlias = dict[str, Cell]
 
-_RATE_PLACES: Final = 10
+_RATE_FIGURES: Final = 6
 _PRIVATE: Final = "private"
 _HOURS: Final = ("date", "session", "part", "assembly", "step", "minutes", _PRIVATE)
 _PURCHASES: Final = (
@@ -134,8 +134,11 @@ def _rates(cost: Cost) -> Row:
 
 
 def write_rate(rate: Fraction) -> str:
-    """A rate in decimals; some currencies have few of the home units to one of theirs."""
-    return plain(rate, _RATE_PLACES)
+    """A rate to six decimals, and to six figures where one foreign unit is worth very little."""
+    places = _RATE_FIGURES
+    while rate and abs(rate) * 10 ** (places - _RATE_FIGURES + 1) < 1:
+        places += 1
+    return plain(rate, places)
 
 
 def _stock(matter: Matter) -> Iterator[Row]:

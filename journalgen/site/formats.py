@@ -186,8 +186,8 @@ class Formats:
         """Texts or links as one list in a sentence: `a, b and c`."""
         from babel.lists import format_list
 
-        # Escaped one by one: the locale's own joining words hold no markup.
-        return Markup(format_list([str(escape(item)) for item in items], locale=self.locale))
+        escaped = [str(escape(item)) for item in items]
+        return Markup(format_list(escaped, locale=self.locale))  # noqa: S704 - the locale's own words hold no markup
 
 
 def _first_of(day: date | str) -> date:

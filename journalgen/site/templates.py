@@ -6,9 +6,10 @@ import traceback
 from collections.abc import Mapping
 from fractions import Fraction
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined, TemplateNotFound, TemplateSyntaxError
+from jinja2 import BytecodeCache, Environment, FileSystemLoader, StrictUndefined, TemplateNotFound, TemplateSyntaxError
+from jinja2.bccache import Bucket
 from jinja2.exceptions import TemplateError
 from markupsafe import Markup
 
@@ -28,6 +29,26 @@ class ThemeFault(Exception):
         self.remedy = remedy
 
 
+class _Compiled(BytecodeCache):
+    """Templates compiled in this process, so that a second edition, or a page shown again, need not do it anew.
+
+    The library compares the source's checksum: a template that was changed is compiled again.
+    """
+
+    def __init__(self) -> None:
+        self._held: dict[str, bytes] = {}
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        if bucket.key in self._held:
+            bucket.bytecode_from_string(self._held[bucket.key])
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        self._held[bucket.key] = bucket.bytecode_to_string()
+
+
+_COMPILED: Final = _Compiled()
+
+
 class Templates:
     """The templates of one theme, speaking one journal's language."""
 
@@ -41,6 +62,7 @@ class Templates:
             trim_blocks=True,
             lstrip_blocks=True,
             auto_reload=False,
+            bytecode_cache=_COMPILED,
         )
         self._environment.install_gettext_callables(  # type: ignore[attr-defined]  # added by the extension
             words.gettext, words.ngettext, newstyle=True
@@ -60,9 +82,10 @@ class Templates:
         """One mark by itself, from a template's macro, for a place in a body."""
         try:
             macro: Any = getattr(self._environment.get_template(template).module, name)
-            return Markup(macro(*values, **options))
+            made: Markup = macro(*values, **options)
         except TemplateError as fault:
             raise self._explain(template, fault) from fault
+        return made
 
     def _explain(self, name: str, fault: TemplateError) -> ThemeFault:
         if isinstance(fault, TemplateSyntaxError):

@@ -187,6 +187,8 @@ def test_references_and_blocks_that_lead_nowhere_are_warnings(tmp_path: Path) ->
         ```pair
         part: horn
         ```
+
+        ![listed](../photos/a.jpg) ![not listed](../photos/c.jpg) ![elsewhere](https://example.org/x.png)
         """
     root = write_journal(tmp_path, {"entries/2024-03-09-a.md": body})
     (root / "photos").mkdir()
@@ -198,6 +200,8 @@ def test_references_and_blocks_that_lead_nowhere_are_warnings(tmp_path: Path) ->
         ("photo-not-listed", 9),
         ("measure-not-listed", 14),
         ("unknown-part", 19),
+        ("photo-not-listed", 23),
+        ("picture-elsewhere", 23),
     ]
 
 

@@ -18,9 +18,7 @@ from tests.journals import SETTINGS, FixedRates, write_journal
 ON = date(2025, 9, 30)
 
 
-def matter_of(
-    journal: Journal, edition: str = PUBLIC, on: date = ON, rates: ReferenceRates | None = None
-) -> Matter:
+def matter_of(journal: Journal, edition: str = PUBLIC, on: date = ON, rates: ReferenceRates | None = None) -> Matter:
     """One edition of a journal, computed as the program computes it."""
     shown = journal if edition == OWNER else public_edition(journal)
     hidden = frozenset() if edition == OWNER else journal.settings.hide
