@@ -1,4 +1,4 @@
-"""Where the program's own themes and its example journal lie: beside the package in a checkout, inside it in a wheel."""
+"""Where the program's own themes and example lie: beside the package in a checkout, inside it in a wheel."""
 
 from __future__ import annotations
 

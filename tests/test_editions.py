@@ -60,7 +60,8 @@ FILES = {
 
 def public(tmp_path: Path, hide: list[str]) -> Journal:
     listed = ", ".join(f'"{kind}"' for kind in hide)
-    settings = f'{SETTINGS}[machine]\nidentity_number = "PQ-17-0031"\n[editions.public]\nhide = [{listed}]\n[targets.x]\nurl = "y"\n'
+    more = f'[machine]\nidentity_number = "PQ-17-0031"\n[editions.public]\nhide = [{listed}]\n[targets.x]\nurl = "y"\n'
+    settings = SETTINGS + more
     return public_edition(read_journal(write_journal(tmp_path, FILES, settings)).journal)
 
 

@@ -142,6 +142,7 @@ def test_images_tell_target_alternative_text_and_line() -> None:
     ("target", "file"),
     [
         ("photos/x.jpg", "x.jpg"),
+        ("photos/photos/x.jpg", "photos/x.jpg"),
         ("../../photos/2024/x.jpg", "2024/x.jpg"),
         ("../photos/x.jpg", "x.jpg"),
         ("./photos/x.jpg", "x.jpg"),
@@ -173,7 +174,8 @@ REFUSED = [
     "javascript:alert(1)", "JaVaScRiPt:alert(1)", " javascript:alert(1)", "java\tscript:alert(1)", "java\nscript:x",
     "\x01javascript:alert(1)", "javascript%3Aalert(1)", "%6Aavascript:alert(1)", "vbscript:x", "data:text/html,x",
     "data:image/png;base64,AAAA", "file:///etc/passwd", "blob:x", "about:blank", "ftp://example.org", "view-source:x",
-    "//example.org/x", "\\\\example.org\\x", "/\\example.org", "\u200bjavascript:x", "\xa0javascript:x", "x:y", ":x",
+    "//example.org/x", "/\t/example.org", "\n//example.org", "\\\\example.org\\x", "/\\example.org",
+    "\u200bjavascript:x", "\xa0javascript:x", "x:y", ":x",
     "javascript\u00ad:alert(1)", "%00javascript:x", "smb://host/x", "ms-word:x", "intent:x", "jar:x", "feed:x",
 ]  # fmt: skip
 

@@ -26,7 +26,7 @@ _HEADROOM: Final = 2
 """A JPEG is decoded small only to at least this many times the largest width, so that the filter has enough to do."""
 
 _GAP: Final = 1.2
-"""A picture is first averaged down to this many times its new size; what that changes is far below what encoding does."""
+"""A picture is averaged down to this many times its new size first; encoding changes it far more than that does."""
 
 _TURNS: Final = {
     2: Image.Transpose.FLIP_LEFT_RIGHT,

@@ -17,6 +17,7 @@ from journalgen.reading.texts import find_files, read_text
 from journalgen.records import Journal, Place, Session, Settings
 
 REGISTERS: Final = ("parts", "materials", "suppliers", "steps")
+_REGISTER_FILES: Final = ", ".join(f"{name}.yaml" for name in REGISTERS)
 _ENTRY: Final = ".md"
 _LOOKS_LIKE_AN_ENTRY: Final = frozenset({".markdown", ".mdown", ".txt", ".mkd"})
 
@@ -86,7 +87,7 @@ def _read_registers(folder: Path, problems: Problems) -> Registers:
             near = nearest(PurePosixPath(file).stem, REGISTERS)
             problems.warning(
                 Place(file), "unknown-register", "This file is not a register, so it is not read.",
-                f"Did you mean register/{near}.yaml?" if near else f"The registers are {', '.join(REGISTERS)}, each .yaml.",
+                f"Did you mean register/{near}.yaml?" if near else f"The registers are {_REGISTER_FILES}.",
             )  # fmt: skip
     part_names, parts = catalogue(parse_parts(*_register(folder, "parts", problems), problems), problems)
     material_names, materials = catalogue(
@@ -111,7 +112,10 @@ def _read_registers(folder: Path, problems: Problems) -> Registers:
 
 
 def _register(folder: Path, name: str, problems: Problems) -> tuple[str, str]:
-    """A register's text and file name; no text where there is none. A link that leads out is reported by the walk."""
+    """A register's text and file name; no text where there is none.
+
+    A link that leads out is reported by the walk.
+    """
     file = f"register/{name}.yaml"
     path = folder / file
     if not path.is_file() or not path.resolve().is_relative_to(folder.resolve()):

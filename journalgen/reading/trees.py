@@ -57,7 +57,10 @@ class _Refused(Exception):
 
 
 def parse_tree(text: str, file: str, first_line: int, problems: Problems) -> Node | None:
-    """The tree of one YAML document; None, and an error reported, if it cannot be read. Empty text is an empty table."""
+    """The tree of one YAML document; None, and an error reported, if it cannot be read.
+
+    Empty text is an empty table.
+    """
     builder = _Builder(file, first_line, problems)
     try:
         return builder.build(iter(yaml.parse(text, Loader=yaml.CSafeLoader)))
@@ -181,6 +184,11 @@ def plain(node: Node) -> Plain:
         return node.text
     if isinstance(node, Row):
         return [plain(item) for item in node.items]
+    return plain_table(node)
+
+
+def plain_table(node: Table) -> dict[str, Plain]:
+    """A mapping as plain texts, lists and mappings."""
     return {key: plain(value) for key, value in node.values.items() if not is_empty(value)}
 
 

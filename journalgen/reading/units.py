@@ -29,7 +29,7 @@ _DIMENSIONS: Final = {
 }
 _OF_MATERIAL: Final = frozenset({"mass", "volume", "length", "area"})
 _PREFIXED: Final = frozenset(
-    "gram liter meter pascal volt ampere watt newton joule hertz ohm farad second bar henry".split()
+    {"gram", "liter", "meter", "pascal", "volt", "ampere", "watt", "newton", "joule", "hertz", "ohm", "farad", "second"}
 )
 """Units that take prefixes. Without this list pint reads `pin` as a picoinch."""
 

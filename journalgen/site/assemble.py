@@ -82,9 +82,7 @@ def find_theme(name: str, folder: Path) -> Path:
     raise UnknownTheme(f"There is no theme {name}; a theme is a folder with a base.html. Known: {', '.join(known)}.")
 
 
-def assemble(
-    order: Order, reference: ReferenceRates, progress: Callable[[int, int], None] | None = None
-) -> Assembled:
+def assemble(order: Order, reference: ReferenceRates, progress: Callable[[int, int], None] | None = None) -> Assembled:
     """Assembles the editions that are asked for; each replaces its previous site in one step.
 
     `progress` hears of the pictures: how many are done, and of how many. Raises JournalFaulty,
@@ -209,6 +207,7 @@ def _render(matter: Matter, theme: Path) -> Iterator[tuple[str, bytes]]:
         yield name, contents
     yield "feed.atom", render_feed(matter)
     yield from render_data(matter)
-    sitemap = render_sitemap([name for name in pages if name.endswith(".html")], matter.journal.settings.address)
+    address = None if matter.owner else matter.journal.settings.address  # only the public edition has one
+    sitemap = render_sitemap(pages, address)
     if sitemap is not None:
         yield "sitemap.xml", sitemap

@@ -125,7 +125,7 @@ class Formats:
     def number(self, number: int | Decimal | Fraction, places: int | None = None) -> str:
         """In the locale's figures: with so many decimals, else with those it was written with."""
         exact = _as_decimal(number, places)
-        return _number(exact, self.locale)
+        return _number(exact, _places(exact), self.locale)
 
     def amount(self, amount: Amount) -> str:
         """`120 mL`, with the decimals it was written with."""
@@ -164,7 +164,8 @@ class Formats:
 
     def home(self, amount: Decimal | Fraction) -> str:
         """An amount of home currency, rounded half-even to its minor unit: `£1,578.29`."""
-        return _home(round_money(amount, self._settings.home_decimals), self._settings.home_currency, self.locale)
+        places = self._settings.home_decimals
+        return _home(round_money(amount, places), places, self._settings.home_currency, self.locale)
 
     def money(self, money: Money) -> str:
         """As billed: home money as `home`, any other with its code, no decimal lost: `SEK 1,480.00`."""
@@ -236,17 +237,18 @@ def _grouped(places: int, locale: Locale) -> str:
 
 
 @lru_cache(maxsize=4096)
-def _number(number: Decimal, locale: Locale) -> str:
+def _number(number: Decimal, places: int, locale: Locale) -> str:
+    """`places` is asked for beside the number because 1 and 1.0 are one key to a cache."""
     from babel.numbers import format_decimal
 
-    return _minus(format_decimal(number, _grouped(_places(number), locale), locale=locale))
+    return _minus(format_decimal(number, _grouped(places, locale), locale=locale))
 
 
 @lru_cache(maxsize=4096)
-def _home(amount: Decimal, currency: str, locale: Locale) -> str:
+def _home(amount: Decimal, places: int, currency: str, locale: Locale) -> str:
     from babel.numbers import format_currency
 
-    form = _money_form(locale, _places(amount), "¤")
+    form = _money_form(locale, places, "¤")
     return _minus(format_currency(amount, currency, locale=locale, currency_digits=False, format=form))
 
 

@@ -1,4 +1,4 @@
-"""Dates against ISO 8601-1:2019: calendar dates in the extended format, 5.2.2, and the Gregorian calendar's leap years, 4.3.2.
+"""Dates against ISO 8601-1:2019: calendar dates in the extended format (5.2.2) and leap years (4.3.2).
 
 The clause numbers are written from memory.
 """

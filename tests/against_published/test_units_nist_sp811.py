@@ -56,4 +56,6 @@ def test_factors_agree_to_the_digits_that_are_printed(one: str, published: str, 
 
 def test_degrees_fahrenheit_follow_the_formula_of_the_table() -> None:
     for fahrenheit in (-40, 32, 64, 212):
-        assert abs(Fraction(parse_celsius(f"{fahrenheit} degF")) - Fraction(fahrenheit - 32) / Fraction(9, 5)) < Fraction(1, 10**6)
+        assert abs(
+            Fraction(parse_celsius(f"{fahrenheit} degF")) - Fraction(fahrenheit - 32) / Fraction(9, 5)
+        ) < Fraction(1, 10**6)

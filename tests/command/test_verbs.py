@@ -186,11 +186,20 @@ def test_outside_a_journal_every_verb_says_how_to_begin(verb: str, tmp_path: Pat
 
 @pytest.mark.parametrize(
     "args",
-    [["totals", "--on", "yesterday"], ["totals", "--since", "2024-02-30"], ["assemble", "--edition", "secret"], ["frobnicate"],
-     ["assemble", "--theme", "neon"], ["begin", "x", "--currency", "QQQ"], ["begin", "x", "--time-zone", "Mars/North"],
-     ["session", "--hours", "2h75"]],
-)  # fmt: skip
-def test_wrong_usage_is_exit_status_2_and_no_traceback(args: list[str], journal: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    [
+        ["totals", "--on", "yesterday"],
+        ["totals", "--since", "2024-02-30"],
+        ["assemble", "--edition", "secret"],
+        ["frobnicate"],
+        ["assemble", "--theme", "neon"],
+        ["begin", "x", "--currency", "QQQ"],
+        ["begin", "x", "--time-zone", "Mars/North"],
+        ["session", "--hours", "2h75"],
+    ],
+)
+def test_wrong_usage_is_exit_status_2_and_no_traceback(
+    args: list[str], journal: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.chdir(journal)
     result = run(*args)
     assert result.exit_code == 2
@@ -202,7 +211,18 @@ def test_begin_then_inspect_then_session_then_totals(tmp_path: Path) -> None:
     folder = tmp_path / "new"
     assert run("begin", folder, "--title", "New", "--currency", "GBP", "--time-zone", "Europe/London").exit_code == 0
     assert run("inspect", folder).exit_code == 0
-    result = run("session", folder, "--title", "Wheel off", "--parts", "Wheel, mudguard", "--hours", "2:30", "--date", "2024-03-09")
+    result = run(
+        "session",
+        folder,
+        "--title",
+        "Wheel off",
+        "--parts",
+        "Wheel, mudguard",
+        "--hours",
+        "2:30",
+        "--date",
+        "2024-03-09",
+    )
     assert result.exit_code == 0
     assert '"mudguard" is not a known part' in result.stderr
     entry = Path(result.stdout.strip()).read_text()

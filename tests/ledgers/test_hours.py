@@ -24,7 +24,10 @@ def shares(text: str) -> list[tuple[str, str, int]]:
     ("front", "expected"),
     [
         ("hours: 2", [("(general)", "(unspecified)", 120)]),
-        ("hours: 1:40\nparts: axle, hub, wheel", [("axle", "(unspecified)", 34), ("hub", "(unspecified)", 33), ("wheel", "(unspecified)", 33)]),
+        (
+            "hours: 1:40\nparts: axle, hub, wheel",
+            [("axle", "(unspecified)", 34), ("hub", "(unspecified)", 33), ("wheel", "(unspecified)", 33)],
+        ),
         (
             "hours: 2:30\nparts: axle, hub\nwork:\n  - {part: axle, step: etch, hours: 1:30}",
             [("axle", "etch", 90), ("hub", "(unspecified)", 60)],
@@ -33,7 +36,10 @@ def shares(text: str) -> list[tuple[str, str, int]]:
             "hours: 2:31\nparts: [hub]\nwork:\n  - {part: axle, step: etch, hours: 1:30}\n  - {part: lever, step: fit}",
             [("axle", "etch", 90), ("lever", "fit", 31), ("hub", "(unspecified)", 30)],
         ),
-        ("hours: 2\nwork:\n  - {part: axle, step: etch, hours: 1:30}", [("axle", "etch", 90), ("(general)", "(unspecified)", 30)]),
+        (
+            "hours: 2\nwork:\n  - {part: axle, step: etch, hours: 1:30}",
+            [("axle", "etch", 90), ("(general)", "(unspecified)", 30)],
+        ),
         ("work:\n  - {part: axle, step: etch, hours: 1:30}\n  - {part: hub, step: etch}", [("axle", "etch", 90)]),
         ("work:\n  - {part: [axle, hub], step: etch, hours: 0:45}", [("axle", "etch", 23), ("hub", "etch", 22)]),
         ("hours: 0:45\nwork:\n  - {part: [axle, hub], step: etch}", [("axle", "etch", 23), ("hub", "etch", 22)]),
@@ -42,7 +48,7 @@ def shares(text: str) -> list[tuple[str, str, int]]:
         ("hours: 1\nparts: axle\nwork:\n  - {part: axle, step: etch}", [("axle", "etch", 60)]),
         ("parts: axle", []),
     ],
-)  # fmt: skip
+)
 def test_minutes_go_to_lines_first_and_the_rest_is_shared(front: str, expected: list[tuple[str, str, int]]) -> None:
     assert shares(front) == expected
 

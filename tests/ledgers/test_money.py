@@ -77,12 +77,18 @@ def test_an_old_reference_rate_is_used_with_a_warning() -> None:
 def test_the_rate_its_day_and_its_origin_are_kept() -> None:
     (cost,) = ledger("part: axle, price: 10 EUR, ordered: 2024-02-11").costs
     (conversion,) = cost.conversions
-    assert (conversion.rate, conversion.rate_day, conversion.origin) == (Fraction(85, 100), date(2024, 2, 11), "reference")
+    assert (conversion.rate, conversion.rate_day, conversion.origin) == (
+        Fraction(85, 100),
+        date(2024, 2, 11),
+        "reference",
+    )
     assert cost.day == date(2024, 2, 11)
 
 
 def test_money_counts_in_the_month_of_the_day_paid() -> None:
-    assert ledger("part: axle, price: 10, ordered: 2024-02-11, arrived: 2024-03-04").by_month() == {"2024-02": Decimal(10)}
+    assert ledger("part: axle, price: 10, ordered: 2024-02-11, arrived: 2024-03-04").by_month() == {
+        "2024-02": Decimal(10)
+    }
     assert ledger("part: axle, price: 10").by_month() == {"2024-03": Decimal(10)}
 
 
@@ -157,6 +163,8 @@ def test_conversion_goes_and_comes_back(amount: Decimal, rate: Fraction) -> None
     assert abs(back - Fraction(amount)) <= Fraction(1, 200) / rate
 
 
-@pytest.mark.parametrize(("amount", "rounded"), [("0.005", "0.00"), ("0.015", "0.02"), ("-0.015", "-0.02"), ("2.675", "2.68")])
+@pytest.mark.parametrize(
+    ("amount", "rounded"), [("0.005", "0.00"), ("0.015", "0.02"), ("-0.015", "-0.02"), ("2.675", "2.68")]
+)
 def test_halves_go_to_the_even_minor_unit(amount: str, rounded: str) -> None:
     assert round_money(Decimal(amount), 2) == Decimal(rounded)

@@ -13,9 +13,14 @@ def day(when: str, text: str) -> Session:
     return entry(f"---\ndate: {when}\n{text}\n---\n", file=f"entries/{when}-x.md")
 
 
-FIRST = day("2024-01-01", "photos:\n  - {file: a1.jpg, part: axle, shows: before}\n  - {file: a2.jpg, part: axle, shows: before}")
+FIRST = day(
+    "2024-01-01",
+    "photos:\n  - {file: a1.jpg, part: axle, shows: before}\n  - {file: a2.jpg, part: axle, shows: before}",
+)
 WORK = day("2024-02-01", "photos:\n  - {file: b1.jpg, part: axle}\n  - {file: b2.jpg, part: axle}")
-AFTER = day("2024-03-01", "photos:\n  - {file: c1.jpg, part: axle, shows: after}\n  - {file: c2.jpg, part: axle, shows: after}")
+AFTER = day(
+    "2024-03-01", "photos:\n  - {file: c1.jpg, part: axle, shows: after}\n  - {file: c2.jpg, part: axle, shows: after}"
+)
 
 
 def files(*sessions: Session) -> tuple[str, str, bool] | None:

@@ -29,7 +29,9 @@ def stock(
     sessions: list[Session], material: Material | None = None, on: date = LATE, problems: Problems | None = None
 ) -> Stock:
     found = Problems() if problems is None else problems
-    names = {p.material for s in sessions for p in s.purchases if p.material} | {u.material for s in sessions for u in s.uses}
+    names = {p.material for s in sessions for p in s.purchases if p.material} | {
+        u.material for s in sessions for u in s.uses
+    }
     names |= {w.material for s in sessions for w in s.work if w.material}
     materials = {name: material or Material(name) for name in sorted(names)}
     kept = keep_stock(sessions, keep_money(sessions, RULES, found).costs, materials, on, found)
@@ -77,7 +79,9 @@ def test_on_one_day_purchases_come_before_uses() -> None:
 
 
 def test_a_lot_counts_from_the_day_it_arrived() -> None:
-    late = day("2024-03-01", "bought:\n  - {material: paint, amount: 1 L, price: 10, ordered: 2024-01-01, arrived: 2024-02-20}")
+    late = day(
+        "2024-03-01", "bought:\n  - {material: paint, amount: 1 L, price: 10, ordered: 2024-01-01, arrived: 2024-02-20}"
+    )
     use = day("2024-02-21", "materials: paint 0.5 L")
     assert paint(use, late).left == Fraction(1, 2)
 
@@ -96,7 +100,9 @@ def test_using_more_than_was_bought_is_told_and_costed_at_the_last_known_price()
 
 def test_what_was_never_bought_has_no_cost_and_one_warning() -> None:
     problems = Problems()
-    row = paint(day("2024-01-01", "materials: paint 5 mL"), day("2024-01-02", "materials: paint 1 L"), problems=problems)
+    row = paint(
+        day("2024-01-01", "materials: paint 5 mL"), day("2024-01-02", "materials: paint 1 L"), problems=problems
+    )
     assert (row.unit.name, row.bought, row.left) == ("mL", 0, -1005)
     assert (row.cost_bought, row.cost_used, row.estimated) == (None, None, False)
     assert rules(problems) == ["stock-short"]
@@ -114,9 +120,10 @@ def test_a_lot_that_could_not_be_converted_gives_uses_of_unknown_cost() -> None:
 @pytest.mark.parametrize("kind", ["refund", "sale"])
 def test_a_refund_or_a_sale_moves_stock_only_with_an_amount(kind: str) -> None:
     back = (
-        "bought:\n  - {material: paint, kind: refund, price: 8%s}" if kind == "refund"
+        "bought:\n  - {material: paint, kind: refund, price: 8%s}"
+        if kind == "refund"
         else "sold:\n  - {material: paint, price: 8%s}"
-    )  # fmt: skip
+    )
     without = paint(BUY_1, BUY_2, day("2024-03-01", back % ""))
     assert (without.bought, without.left) == (2, 2)
     with_amount = paint(BUY_1, BUY_2, day("2024-03-01", back % ", amount: 0.5 L"))
@@ -125,7 +132,9 @@ def test_a_refund_or_a_sale_moves_stock_only_with_an_amount(kind: str) -> None:
 
 
 def test_mass_and_volume_convert_through_the_density() -> None:
-    row = paint(BUY_1, day("2024-01-02", "materials: paint 710 g"), material=Material("paint", density=Fraction(142, 100)))
+    row = paint(
+        BUY_1, day("2024-01-02", "materials: paint 710 g"), material=Material("paint", density=Fraction(142, 100))
+    )
     assert row.left == Fraction(1, 2)
 
 
@@ -191,7 +200,11 @@ def test_nothing_is_lost_bought_less_used_is_left_and_the_money_is_in_uses_or_lo
     row = paint(*sessions, problems=Problems())
     assert row.left == row.bought - row.used
     in_lots = sum(
-        (lot.landed * left / lot.amount for lot, left in zip(row.lots, row.left_in_lots, strict=True) if lot.landed is not None),
+        (
+            lot.landed * left / lot.amount
+            for lot, left in zip(row.lots, row.left_in_lots, strict=True)
+            if lot.landed is not None
+        ),
         Fraction(0),
     )
     if row.cost_bought is not None and not row.estimated and not row.unknown:
@@ -201,8 +214,14 @@ def test_nothing_is_lost_bought_less_used_is_left_and_the_money_is_in_uses_or_lo
 
 @pytest.mark.parametrize(
     ("number", "text"),
-    [(Fraction(1, 3), "0.333333"), (Fraction(2), "2"), (Decimal("0.620"), "0.62"), (Fraction(-1, 2), "-0.5"), (Decimal("1E+5"), "100000"),
-     (Fraction(1, 10**9), "0")],
-)  # fmt: skip
+    [
+        (Fraction(1, 3), "0.333333"),
+        (Fraction(2), "2"),
+        (Decimal("0.620"), "0.62"),
+        (Fraction(-1, 2), "-0.5"),
+        (Decimal("1E+5"), "100000"),
+        (Fraction(1, 10**9), "0"),
+    ],
+)
 def test_numbers_are_written_plainly(number: Fraction | Decimal, text: str) -> None:
     assert plain(number) == text

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import random
+import hashlib
 import struct
 import zlib
 from decimal import Decimal
@@ -32,8 +32,10 @@ def corners(width: int = 96, height: int = 64) -> Image.Image:
 def noise(width: int, height: int, seed: int = 1, cell: int = 1) -> Image.Image:
     """Black and white cells in no order: the hardest pattern to lose by accident."""
     small = (-(-width // cell), -(-height // cell))
-    dots = random.Random(seed).choices((0, 255), k=small[0] * small[1])
-    image = Image.frombytes("L", small, bytes(dots)).resize((small[0] * cell, small[1] * cell), Image.Resampling.NEAREST)
+    dots = Image.frombytes("L", small, hashlib.shake_256(str(seed).encode()).digest(small[0] * small[1]))
+    image = dots.point(lambda value: 255 * (value > 127)).resize(
+        (small[0] * cell, small[1] * cell), Image.Resampling.BOX
+    )
     return image.crop((0, 0, width, height)).convert("RGB")
 
 

@@ -9,7 +9,18 @@ import pytest
 from PIL import Image, ImageCms
 
 from tests.pictures.samples import (
-    BLUE, GREEN, RED, WRITABLE, YELLOW, answer, colour_at, corners, difference, largest, near, picture, png,
+    BLUE,
+    GREEN,
+    RED,
+    WRITABLE,
+    YELLOW,
+    colour_at,
+    corners,
+    difference,
+    largest,
+    near,
+    picture,
+    png,
     swapped_profile,
 )  # fmt: skip
 
@@ -48,7 +59,7 @@ def test_all_eight_orientations_come_out_upright(tmp_path: Path, kind: str, tag:
     exif = Image.Exif()
     exif[0x0112] = tag
     file = tmp_path / "photo"
-    stored.save(file, kind, quality=95, exif=exif)
+    stored.save(file, kind, quality=95, exif=exif.tobytes())
     found = picture(file, tmp_path / "cache")
     assert (found.width, found.height) == (96, 64)
     assert shows_corners(largest(found, tmp_path / "cache"))
@@ -76,7 +87,9 @@ def sixteen_bits(order: str) -> bytes:
     return b"".join(struct.pack(f"{order}256H", *(value * 257 for value in range(256))) for _ in range(64))
 
 
-@pytest.mark.parametrize(("mode", "order", "kind"), [("I;16", "<", "PNG"), ("I;16", "<", "TIFF"), ("I;16B", ">", "TIFF")])
+@pytest.mark.parametrize(
+    ("mode", "order", "kind"), [("I;16", "<", "PNG"), ("I;16", "<", "TIFF"), ("I;16B", ">", "TIFF")]
+)
 def test_sixteen_bit_grey_is_scaled_and_not_clipped(tmp_path: Path, mode: str, order: str, kind: str) -> None:
     file = tmp_path / "photo"
     Image.frombytes(mode, (256, 64), sixteen_bits(order)).save(file, kind)
@@ -163,7 +176,9 @@ def test_a_lab_tiff_is_shown_in_its_colours(tmp_path: Path) -> None:
     lab = ImageCms.profileToProfile(corners(), ImageCms.createProfile("sRGB"), profile, outputMode="LAB")
     assert lab is not None
     lab.save(tmp_path / "photo.tif")
-    assert difference(largest(picture(tmp_path / "photo.tif", tmp_path / "cache"), tmp_path / "cache"), corners()) < LIMIT
+    assert (
+        difference(largest(picture(tmp_path / "photo.tif", tmp_path / "cache"), tmp_path / "cache"), corners()) < LIMIT
+    )
 
 
 @pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP", "TIFF"])
@@ -235,5 +250,5 @@ def test_the_tint_is_the_mean_colour(tmp_path: Path) -> None:
 @pytest.mark.parametrize("size", [(1, 1), (1, 700), (700, 1), (3, 2)])
 def test_the_smallest_pictures_are_pictures(tmp_path: Path, size: tuple[int, int]) -> None:
     Image.new("RGB", size, RED).save(tmp_path / "photo.png")
-    found = answer(tmp_path / "photo.png", tmp_path / "cache")
+    found = picture(tmp_path / "photo.png", tmp_path / "cache")
     assert (found.width, found.height) == size

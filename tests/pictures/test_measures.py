@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from journalgen.pictures.measures import WIDTHS, HidesNothing, boxes, choose_sizes
+from journalgen.pictures.measures import WIDTHS, Box, HidesNothing, boxes, choose_sizes
+from journalgen.records import Rectangle
 from tests.pictures.samples import rectangle
 
 SIDES = st.integers(1, 65_500)
@@ -54,7 +55,7 @@ def test_sizes_rise_never_exceed_the_original_and_keep_its_proportions(width: in
         (rectangle(0, 0, 100, 100, per_cent=True), (0, 0, 200, 100)),
     ],
 )
-def test_a_region_covers_every_pixel_it_touches_and_is_clipped_to_the_picture(asked, box) -> None:
+def test_a_region_covers_every_pixel_it_touches_and_is_clipped_to_the_picture(asked: Rectangle, box: Box) -> None:
     assert boxes([asked], (200, 100)) == (box,)
 
 
@@ -69,7 +70,7 @@ def test_a_region_covers_every_pixel_it_touches_and_is_clipped_to_the_picture(as
         rectangle(10, 10, 10, -1),
     ],
 )
-def test_a_region_without_a_pixel_of_the_picture_is_told_apart(asked) -> None:
+def test_a_region_without_a_pixel_of_the_picture_is_told_apart(asked: Rectangle) -> None:
     with pytest.raises(HidesNothing, match="outside the upright picture of 200 by 100 pixels"):
         boxes([asked], (200, 100))
 

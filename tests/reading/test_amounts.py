@@ -48,7 +48,9 @@ def test_amounts_keep_their_unit_and_know_their_size(text: str, dimension: str, 
     assert (amount.dimension, amount.base) == (dimension, base)
 
 
-@pytest.mark.parametrize("text", ["", "mL", "1,5 L", "1.200,50 g", "-3 mL", "1e3 mL", "five mL", "3 m^^2", "1/2 L", "9" * 30])
+@pytest.mark.parametrize(
+    "text", ["", "mL", "1,5 L", "1.200,50 g", "-3 mL", "1e3 mL", "five mL", "3 m^^2", "1/2 L", "9" * 30]
+)
 def test_what_is_no_amount_is_refused(text: str) -> None:
     with pytest.raises(Unreadable) as refused:
         parse_amount(text)
@@ -126,7 +128,15 @@ def test_densities_come_in_any_unit() -> None:
 
 
 @pytest.mark.parametrize(
-    "items", [["1", "2", "3"], ["1", "2", "3", "4", "5"], ["1", "2", "0", "4"], ["1 %", "2", "3", "4"], ["a", "2", "3", "4"], "x"]
+    "items",
+    [
+        ["1", "2", "3"],
+        ["1", "2", "3", "4", "5"],
+        ["1", "2", "0", "4"],
+        ["1 %", "2", "3", "4"],
+        ["a", "2", "3", "4"],
+        "x",
+    ],
 )
 def test_a_region_that_is_not_four_sound_numbers_is_refused(items: object) -> None:
     with pytest.raises(Unreadable):

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction

@@ -29,9 +29,17 @@ def test_an_amount_names_its_currency_or_is_home_money(text: str, money: Money) 
 
 @pytest.mark.parametrize(
     ("text", "rule"),
-    [("12 EURO", "money"), ("£12", "money"), ("12 QQQ", "currency"), ("-5 EUR", "money-negative"), ("1,200 EUR", "money"),
-     ("1,200", "number"), ("", "number"), ("12 EUR 5 GBP", "money")],
-)  # fmt: skip
+    [
+        ("12 EURO", "money"),
+        ("£12", "money"),
+        ("12 QQQ", "currency"),
+        ("-5 EUR", "money-negative"),
+        ("1,200 EUR", "money"),
+        ("1,200", "number"),
+        ("", "number"),
+        ("12 EUR 5 GBP", "money"),
+    ],
+)
 def test_what_is_no_money_is_refused(text: str, rule: str) -> None:
     with pytest.raises(Unreadable) as refused:
         parse_money(text, "GBP")

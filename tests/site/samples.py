@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date, time
@@ -225,8 +226,8 @@ def owner_site() -> dict[str, HtmlElement]:
 
 
 def words(element: HtmlElement) -> str:
-    """What a person reads, with single spaces."""
-    return " ".join(element.text_content().split())
+    """What a person reads, with single spaces, also between what stands in different cells or lines."""
+    return re.sub(r" ([,.;:])", r"\1", " ".join(" ".join(element.itertext()).split()))
 
 
 def every(tree: HtmlElement, path: str) -> list[HtmlElement]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -153,6 +154,25 @@ def test_each_kind_is_hidden_by_itself(tmp_path: Path, kind: str, absent: list[s
     everything = "".join(f"{name}\n{text.decode()}" for name, text in data.items())
     assert [word for word in absent if word in everything] == []
     assert [word for word in still if word not in everything] == []
+
+
+def test_a_hidden_kind_has_no_key_even_if_the_journal_still_holds_it(tmp_path: Path) -> None:
+    matter = read_matter(tmp_path, FILES, OWNER, SHOWN)
+    found = record(replace(matter, hidden=frozenset({"prices", "suppliers", "storage", "numbers", "hours"})))
+    assert not _keys(found["parts"]) & {"stored", "number"}
+    assert not _keys(found["sessions"]) & {
+        "start",
+        "minutes",
+        "hours",
+        "price",
+        "cost",
+        "by_part",
+        "from",
+        "conversions",
+    }
+    assert not _keys(found["settings"]) & {"rates"}
+    assert not _keys(found["figures"]) & {"hours", "money", "cost_bought", "cost_used"}
+    assert "suppliers" not in found
 
 
 def _keys(value: object) -> set[str]:

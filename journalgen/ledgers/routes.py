@@ -1,0 +1,87 @@
+"""Which route a part follows, and which steps of it were done, in whatever way the step was done."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+
+from journalgen.ledgers.steps_done import StepDone, family_of, is_at_any_time, is_fit
+from journalgen.problems import Problems
+from journalgen.records import Journal, Part, Route, Step
+from journalgen.slugs import key
+
+
+class Routes:
+    """The routes by name, matched as all names are: case, spacing and hyphens do not count."""
+
+    def __init__(self, routes: Mapping[str, Route]) -> None:
+        self._by_key = {key(name): route for name, route in routes.items()}
+
+    def of(self, part: Part | None) -> Route | None:
+        """The route of a part; None where it has none, or one that is not known."""
+        return self._by_key.get(key(part.route)) if part and part.route else None
+
+
+def firsts(route: Route, row: Iterable[StepDone], steps: Mapping[str, Step]) -> dict[int, tuple[int, StepDone]]:
+    """The first time each step of a route was done, by its position in the route, with its turn in the row.
+
+    A line counts for the step it names. Where the route has no such step, it counts for the first
+    step of the same family: a part that was burnt off counts as stripped, but not as blasted as well.
+    """
+    own = {step: i for i, step in reversed(list(enumerate(route.steps)))}
+    families = {family_of(step, steps): i for i, step in reversed(list(enumerate(route.steps)))}
+    found: dict[int, tuple[int, StepDone]] = {}
+    for turn, done in enumerate(row):
+        at = own.get(done.step, families.get(family_of(done.step, steps)))
+        if at is not None:
+            found.setdefault(at, (turn, done))
+    return found
+
+
+def furthest(route: Route, positions: Iterable[int], steps: Mapping[str, Step]) -> int:
+    """The furthest position reached in a route; -1 where none was.
+
+    Fitting says how far the part is as a whole, and steps that come at any time say nothing of it.
+    """
+    told = (i for i in positions if not is_at_any_time(route.steps[i], steps) and not is_fit(route.steps[i], steps))
+    return max(told, default=-1)
+
+
+def check_order(journal: Journal, done: Mapping[str, Sequence[StepDone]], problems: Problems) -> None:
+    """Reports each step first done after a step that comes later in the part's route; once per part and step.
+
+    Within one session the order of the lines need not be that of the work.
+    """
+    routes = Routes(journal.routes)
+    for part, row in done.items():
+        route = routes.of(journal.parts.get(part))
+        for late, before in _out_of_order(route, row, journal.steps) if route else ():
+            problems.warning(
+                late.line.place,
+                "out-of-order",
+                f"{part}: {late.step} was first done after {before.step} ({before.session.day}), "
+                f"which comes later in the route {route.name if route else ''}.",
+                "Look at the dates; if it was meant, make a route of your own in register/steps.yaml.",
+            )
+
+
+def _out_of_order(
+    route: Route, row: Sequence[StepDone], steps: Mapping[str, Step]
+) -> Iterator[tuple[StepDone, StepDone]]:
+    done = {i: v for i, v in firsts(route, row, steps).items() if not is_at_any_time(route.steps[i], steps)}
+    for i, (turn, late) in sorted(done.items()):
+        before = [(t, d) for j, (t, d) in done.items() if j > i and t < turn and d.session is not late.session]
+        if before:
+            yield late, min(before, key=lambda pair: pair[0])[1]
+
+
+def check_routes(journal: Journal, problems: Problems) -> None:
+    """Reports parts whose route no register has."""
+    routes = Routes(journal.routes)
+    for part in journal.parts.values():
+        if part.place and part.route and routes.of(part) is None:
+            problems.warning(
+                part.place,
+                "unknown-route",
+                f"{part.name}: there is no route {part.route}, so it is not known what comes next.",
+                f"The routes are {', '.join(journal.routes) or 'none yet'}; add your own to register/steps.yaml.",
+            )

@@ -1,0 +1,142 @@
+"""What was done too early, too late, or left bare too long."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from journalgen.ledgers.moments import earliest_begin, later, latest_begin, minutes_of, session_end
+from journalgen.ledgers.routes import Routes
+from journalgen.ledgers.steps_done import StepDone, bares, is_coat, is_flat, is_quiet, protects, steps_done
+from journalgen.ledgers.waits import Wait, wait_after
+from journalgen.problems import Problems
+from journalgen.records import Journal, Place, Session
+
+_DAY = timedelta(days=1)
+
+
+@dataclass(frozen=True, slots=True)
+class _Finding:
+    """What is the same for all the parts of one line."""
+
+    place: Place
+    rule: str
+    earlier: str  # the step before
+    step: str
+    when: datetime
+
+
+@dataclass(slots=True)
+class _Findings:
+    """Gathers by line, so that a line of four parts gives one warning and not four."""
+
+    parts: dict[_Finding, list[str]] = field(default_factory=dict)
+
+    def add(self, finding: _Finding, part: str) -> None:
+        self.parts.setdefault(finding, []).append(part)
+
+
+def check_timeliness(journal: Journal, sessions: Iterable[Session], at: datetime, problems: Problems) -> None:
+    """Reports steps begun before a wait was over, coats after a window closed, and metal left bare, as at an instant."""
+    findings, routes = _Findings(), Routes(journal.routes)
+    for row in steps_done(sessions).values():
+        for done, wait in _too_early(row, journal):
+            findings.add(_finding("too-early", done, wait.step, wait.ready_at or wait.ends), done.part)
+        for done, wait in _windows_missed(row, journal):
+            findings.add(_finding("window-missed", done, wait.step, wait.closes_at or wait.ends), done.part)
+        for done, limit in _left_bare(row, journal, routes, at):
+            findings.add(_finding("bare-too-long", done, done.step, limit), done.part)
+    zone = journal.settings.time_zone
+    for finding, parts in findings.parts.items():
+        message, remedy = _words(finding, ", ".join(parts), zone)
+        problems.warning(finding.place, finding.rule, message, remedy)
+
+
+def _finding(rule: str, done: StepDone, earlier: str, when: datetime) -> _Finding:
+    return _Finding(done.line.place, rule, earlier, done.step, when)
+
+
+def _words(finding: _Finding, parts: str, zone: ZoneInfo) -> tuple[str, str]:
+    when = f"{finding.when.astimezone(zone):%Y-%m-%d %H:%M}"
+    if finding.rule == "too-early":
+        return (
+            f"{parts}: {finding.step} was begun before {when}, when the wait after {finding.earlier} was over.",
+            "Mend the dates, or give that line its own `wait:` if less was enough.",
+        )
+    if finding.rule == "window-missed":
+        return (
+            f"{parts}: the window after {finding.earlier} closed at {when}, before this coat.",
+            "Enter the flatting if it was abraded first; if not, watch that this coat holds.",
+        )
+    return (
+        f"{parts}: bare after {finding.step}, and not protected by {when}.",
+        "Look for rust, clean it again if need be, and prime it; enter what protected it if something did.",
+    )
+
+
+def _too_early(row: Iterable[StepDone], journal: Journal) -> Iterator[tuple[StepDone, Wait]]:
+    """Each wait that was not kept, once, with the first step that broke it."""
+    pending: Wait | None = None
+    for done in row:
+        if pending and _breaks(done, pending, journal):
+            yield done, pending
+            pending = None
+        if bares(done.step, journal.steps):
+            pending = None
+        wait = wait_after(done, journal)
+        if wait.ready_at and (pending is None or pending.ready_at is None or wait.ready_at >= pending.ready_at):
+            pending = wait
+
+
+def _breaks(done: StepDone, pending: Wait, journal: Journal) -> bool:
+    """Whether a step was certainly begun too early. Removing the coat, or looking at it, never is."""
+    steps, materials, zone = journal.steps, journal.materials, journal.settings.time_zone
+    if pending.ready_at is None or bares(done.step, steps) or is_quiet(done.step, steps):
+        return False
+    before = pending.session
+    if before is done.session or before.day == done.session.day and None in (before.start, done.session.start):
+        # Which came when on that day is not known: only two coats with a wait longer than the time there was are certain.
+        there_was = timedelta(minutes=minutes_of(before)) if before is done.session else _DAY
+        both = is_coat(done.line, steps, materials) and is_coat(pending.done.line, steps, materials)
+        return both and bool(there_was) and pending.ready_at - pending.ends > there_was
+    return latest_begin(done.session, zone) < pending.ready_at
+
+
+def _windows_missed(row: Sequence[StepDone], journal: Journal) -> Iterator[tuple[StepDone, Wait]]:
+    """Each coat that came after the window of the one before it, with no flatting or baring between."""
+    steps, zone = journal.steps, journal.settings.time_zone
+    abraded = {id(done.session) for done in row if is_flat(done.step, steps) or bares(done.step, steps)}
+    last: Wait | None = None
+    for done in row:
+        if is_flat(done.step, steps) or bares(done.step, steps):
+            last = None
+        elif is_coat(done.line, steps, journal.materials):
+            # Within one session the order of the lines need not be that of the work: a flatting in it counts.
+            closes = last.closes_at if last and id(done.session) not in abraded else None
+            if last and closes and earliest_begin(done.session, zone) > closes:
+                yield done, last
+            last = wait_after(done, journal)
+
+
+def _left_bare(
+    row: Sequence[StepDone], journal: Journal, routes: Routes, at: datetime
+) -> Iterator[tuple[StepDone, datetime]]:
+    """Each baring that nothing protected within the step's limit, or that a later baring did not renew."""
+    route = routes.of(journal.parts.get(row[0].part))
+    if route and not any(step.protects for key in route.steps if (step := journal.steps.get(key))):
+        return  # brass, wood and the like are not meant to be primed
+    zone = journal.settings.time_zone
+    bare: tuple[StepDone, datetime] | None = None
+    for done in row:
+        if bares(done.step, journal.steps):
+            limit = journal.steps[done.step].limit
+            bare = (done, later(session_end(done.session, zone), limit, zone)) if limit else None
+        elif protects(done.line, journal.steps, journal.materials):
+            if bare and earliest_begin(done.session, zone) > bare[1]:
+                yield bare
+            bare = None
+    if bare and at > bare[1]:
+        yield bare
+

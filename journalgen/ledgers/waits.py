@@ -1,0 +1,122 @@
+"""When each part may be worked on again, and until when its next coat may go on.
+
+Ready-at is the end of the session and the wait: the line's own, else the recoat minimum of its
+material, else the step's. The window closes at the recoat maximum. Nothing is ever ready too early.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from journalgen.ledgers.moments import later, session_end
+from journalgen.ledgers.steps_done import StepDone, bares, is_coat, is_flat, steps_done
+from journalgen.records import Duration, Journal, Material, Session, WorkLine
+
+
+@dataclass(frozen=True, slots=True)
+class Wait:
+    """What one step on one part asks for before the next. Instants are in UTC."""
+
+    done: StepDone
+    number: int | None  # of the coat
+    ends: datetime  # the session
+    ready_at: datetime | None  # for the next step; None: nothing to wait for
+    cured_at: datetime | None  # for fitting
+    closes_at: datetime | None  # the window for the next coat
+    bared: bool = False  # the metal was bared since: neither wait nor window counts any more
+    followed: bool = False  # a coat went on since, or it was flatted or bared: the window counts no more
+
+    @property
+    def part(self) -> str:
+        return self.done.part
+
+    @property
+    def step(self) -> str:
+        return self.done.step
+
+    @property
+    def session(self) -> Session:
+        return self.done.session
+
+
+@dataclass(frozen=True, slots=True)
+class Waits:
+    """Every wait and window, by part, in order of time."""
+
+    by_part: dict[str, tuple[Wait, ...]]
+
+    def of(self, part: str) -> tuple[Wait, ...]:
+        return self.by_part.get(part, ())
+
+    def waiting(self, part: str, at: datetime) -> Wait | None:
+        """The wait that keeps a part from its next step the longest, as things stand at an instant."""
+        still = [(w.ready_at, w) for w in self.of(part) if w.ready_at and w.ready_at > at and not w.bared]
+        return max(still, key=lambda pair: pair[0])[1] if still else None
+
+    def curing(self, part: str, at: datetime) -> Wait | None:
+        """The wait that keeps a part from being fitted the longest."""
+        still = [(w.cured_at, w) for w in self.of(part) if w.cured_at and w.cured_at > at and not w.bared]
+        return max(still, key=lambda pair: pair[0])[1] if still else None
+
+    def window(self, part: str) -> Wait | None:
+        """The last coat, where it has a window that no later coat or flatting has met; it may have closed."""
+        windows = [wait for wait in self.of(part) if wait.closes_at and not wait.followed]
+        return windows[-1] if windows else None
+
+
+def keep_waits(journal: Journal, sessions: Iterable[Session]) -> Waits:
+    """The waits and windows of every step in `sessions`, which are in order of time."""
+    found = {part: _of_part(row, journal) for part, row in steps_done(sessions).items()}
+    return Waits({part: waits for part, waits in found.items() if waits})
+
+
+def _of_part(row: Iterable[StepDone], journal: Journal) -> tuple[Wait, ...]:
+    """Goes backwards, so that what came later is known."""
+    found: list[Wait] = []
+    bared = followed = False
+    for done in reversed(tuple(row)):
+        wait = wait_after(done, journal)
+        if wait.ready_at or wait.cured_at or wait.closes_at:
+            found.append(replace(wait, bared=bared, followed=followed))
+        bared = bared or bares(done.step, journal.steps)
+        coat = is_coat(done.line, journal.steps, journal.materials)
+        followed = followed or bared or coat or is_flat(done.step, journal.steps)
+    return tuple(reversed(found))
+
+
+def wait_after(done: StepDone, journal: Journal) -> Wait:
+    """What one step asks for before the next, whatever came after it."""
+    zone, line = journal.settings.time_zone, done.line
+    material = journal.materials.get(line.material or "")
+    ends = session_end(done.session, zone)
+    span = _span(line, material, journal)
+    ready = later(ends, span, zone) if span else None
+    closes = material.recoat.closes if material and material.recoat else None
+    return Wait(
+        done=done,
+        number=line.coat,
+        ends=ends,
+        ready_at=ready,
+        cured_at=_cured(line, material, ends, ready, zone),
+        closes_at=later(ends, closes, zone) if closes else None,
+    )
+
+
+def _span(line: WorkLine, material: Material | None, journal: Journal) -> Duration | None:
+    """The line's own wait, else the material's recoat minimum, else the step's."""
+    step = journal.steps.get(line.step or "")
+    opens = material.recoat.opens if material and material.recoat else None
+    span = line.wait if line.wait is not None else opens if opens is not None else step.wait if step else None
+    return span if span and (span.minutes or span.months) else None
+
+
+def _cured(
+    line: WorkLine, material: Material | None, ends: datetime, ready: datetime | None, zone: ZoneInfo
+) -> datetime | None:
+    """When the part may be fitted: the line's own wait settles it, else the material's cure, never before it is ready."""
+    cure = material.cure if material and line.wait is None else None
+    moments = [moment for moment in (ready, later(ends, cure, zone) if cure else None) if moment]
+    return max(moments) if moments else None

@@ -1,0 +1,102 @@
+"""The pages in a real browser: whole, quiet, and usable with and without script."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.browser.conftest import Visiting
+
+pytestmark = pytest.mark.browser
+
+
+def kinds(site: Path) -> list[Path]:
+    """Every page that there is one of, and a part and a session."""
+    return [
+        *sorted(site.glob("*.html")),
+        site / "parts" / "chain-guard.html",
+        site / "parts" / "wheel.html",
+        next(iter(sorted((site / "sessions").glob("2025-09-13*.html")))),
+    ]
+
+
+@pytest.mark.parametrize("edition", ["owner", "public"])
+def test_no_page_complains_or_asks_another_host(site: Path, visiting: Visiting, edition: str) -> None:
+    pages = kinds(site / edition)
+    assert len(pages) > 10
+    for path in pages:
+        with visiting(path) as seen:
+            assert seen.complaints == [], path.name
+            assert all(url.startswith(("file:", "data:")) for url in seen.asked), path.name
+            assert seen.page.locator("h1").count() == 1, path.name
+
+
+@pytest.mark.parametrize("width", [320, 390, 768, 1280])
+def test_no_page_is_wider_than_the_screen(site: Path, visiting: Visiting, width: int) -> None:
+    for path in kinds(site / "owner"):
+        with visiting(path, width=width) as seen:
+            assert seen.page.evaluate("document.documentElement.scrollWidth") <= width, path.name
+
+
+def test_every_picture_on_a_part_page_is_shown(site: Path, visiting: Visiting) -> None:
+    with visiting(site / "public" / "parts" / "chain-guard.html") as seen:
+        for picture in seen.page.locator("main img").all():
+            picture.scroll_into_view_if_needed()
+            assert picture.evaluate("async image => { await image.decode(); return image.naturalWidth }") > 0
+    assert any(url.endswith(".avif") for url in seen.asked)
+
+
+def test_a_pair_is_wiped_by_keyboard(site: Path, visiting: Visiting) -> None:
+    with visiting(site / "public" / "pairs.html") as seen:
+        slider = seen.page.locator(".pair-view input").first
+        slider.focus()
+        slider.press("Home")
+        assert slider.input_value() == "0"
+        slider.press("End")
+        assert slider.input_value() == "100"
+        assert "100" in (slider.get_attribute("aria-valuetext") or "")
+
+
+def test_a_ledger_is_sorted_by_its_heads(site: Path, visiting: Visiting) -> None:
+    with visiting(site / "owner" / "hours.html") as seen:
+        table = seen.page.locator("table[data-sort]").first
+        names = table.locator("tbody th")
+        table.locator("thead button").first.click()
+        first = names.all_inner_texts()
+        table.locator("thead button").first.click()
+        assert names.all_inner_texts() == first[::-1]
+        assert len(set(first)) > 3
+
+
+def test_a_photograph_is_enlarged_and_focus_comes_back(site: Path, visiting: Visiting) -> None:
+    with visiting(site / "owner" / "parts" / "chain-guard.html") as seen:
+        link = seen.page.locator("a[data-view]").first
+        link.focus()
+        link.press("Enter")
+        box = seen.page.locator("dialog.view")
+        assert box.is_visible()
+        seen.page.keyboard.press("ArrowRight")
+        seen.page.keyboard.press("Escape")
+        assert not box.is_visible()
+        assert seen.page.evaluate("document.activeElement.matches('a[data-view]')")
+        assert seen.complaints == []
+
+
+def test_pages_read_without_script(site: Path, visiting: Visiting) -> None:
+    with visiting(site / "public" / "pairs.html", script=False) as seen:
+        both = seen.page.locator(".pair-view").first.locator("img")
+        boxes = [image.bounding_box() for image in both.all()]
+        assert len(boxes) == 2
+        assert boxes[0] is not None
+        assert boxes[1] is not None
+        assert boxes[0]["x"] + boxes[0]["width"] <= boxes[1]["x"] + 1  # side by side, neither covers the other
+
+
+def test_following_the_contents_from_the_index_reaches_every_page(site: Path, visiting: Visiting) -> None:
+    with visiting(site / "owner" / "index.html") as seen:
+        links = [link.get_attribute("href") or "" for link in seen.page.locator("nav.contents a").all()]
+        assert len(links) >= 9
+        for link in links:
+            seen.page.goto((site / "owner" / link).as_uri())
+            assert seen.page.locator("nav.contents a[aria-current]").count() == 1, link

@@ -1,0 +1,164 @@
+"""Work over several processes gives what one process gives, and survives the loss of helpers."""
+
+from __future__ import annotations
+
+import contextlib
+import multiprocessing
+import os
+import signal
+import subprocess
+import sys
+import threading
+import time
+from pathlib import Path
+
+import pytest
+
+from journalgen.pictures import Picture, PicturesInterrupted, Request, prepare
+from tests.pictures.samples import noise, rectangle
+
+
+@pytest.fixture
+def requests(tmp_path: Path) -> list[Request]:
+    wanted = []
+    for seed in range(6):
+        file = tmp_path / f"photo {seed}.png"
+        noise(700, 500, seed, cell=4).save(file)
+        wanted.append(Request(file, (rectangle(0, 0, 50, 50),) if seed % 2 else ()))
+    return wanted
+
+
+def derived(cache: Path) -> dict[str, bytes]:
+    return {path.name: path.read_bytes() for path in cache.iterdir() if path.name != "index.json"}
+
+
+def test_two_helpers_make_byte_for_byte_what_one_process_makes(tmp_path: Path, requests: list[Request]) -> None:
+    broken = tmp_path / "broken.jpg"
+    broken.write_bytes(b"rubbish")
+    wanted = [*requests, Request(broken)]
+    seen: list[tuple[int, int]] = []
+    alone = prepare(wanted, tmp_path / "alone", workers=1)
+    together = prepare(wanted, tmp_path / "together", workers=2, progress=lambda *done: seen.append(done))
+    assert together == alone
+    assert derived(tmp_path / "together") == derived(tmp_path / "alone")
+    assert seen == [(done, len(wanted)) for done in range(1, len(wanted) + 1)]
+
+
+def test_a_helper_that_is_killed_costs_no_picture(tmp_path: Path, requests: list[Request]) -> None:
+    killed = []
+
+    def kill_one(done: int, total: int) -> None:
+        if done == 1:
+            victim = multiprocessing.active_children()[0]
+            os.kill(victim.pid or 0, signal.SIGKILL)
+            killed.append(victim.pid)
+
+    answers = prepare(requests, tmp_path / "cache", workers=2, progress=kill_one)
+    assert killed
+    assert all(isinstance(answers[request], Picture) for request in requests)
+
+
+def test_where_no_helper_can_live_the_work_ends_with_a_sentence(tmp_path: Path, requests: list[Request]) -> None:
+    over = threading.Event()
+
+    def kill_all() -> None:
+        while not over.is_set():
+            for child in multiprocessing.active_children():
+                with contextlib.suppress(ProcessLookupError):
+                    os.kill(child.pid or 0, signal.SIGKILL)
+            time.sleep(0.005)
+
+    killer = threading.Thread(target=kill_all)
+    killer.start()
+    try:
+        with pytest.raises(PicturesInterrupted, match="Helper processes cannot be started"):
+            prepare(requests, tmp_path / "cache", workers=2)
+    finally:
+        over.set()
+        killer.join()
+
+
+@pytest.mark.parametrize("workers", [1, 2])
+def test_an_interrupt_keeps_what_was_finished(tmp_path: Path, requests: list[Request], workers: int) -> None:
+    cache = tmp_path / "cache"
+
+    def interrupt(done: int, total: int) -> None:
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        prepare(requests, cache, workers=workers, progress=interrupt)
+    assert not multiprocessing.active_children()
+    kept = {path: path.stat().st_ino for path in cache.glob("*.avif")}
+    assert kept
+    assert not list(cache.glob(".*"))
+    answers = prepare(requests, cache, workers=1)
+    assert all(isinstance(found, Picture) for found in answers.values())
+    assert {path: path.stat().st_ino for path in kept} == kept
+
+
+SCRIPT = """
+import sys
+from pathlib import Path
+from journalgen.pictures import Request, prepare
+
+if __name__ == "__main__":
+    wanted = [Request(path) for path in sorted(Path(sys.argv[1]).glob("*.png"))]
+    try:
+        prepare(wanted, Path(sys.argv[2]), workers=2, progress=lambda *done: print(*done, flush=True))
+    except KeyboardInterrupt:
+        sys.exit(130)
+"""
+
+
+def start(tmp_path: Path) -> subprocess.Popen[str]:
+    (tmp_path / "script.py").write_text(SCRIPT)
+    house = Path(__file__).parents[2]
+    return subprocess.Popen(
+        [sys.executable, str(tmp_path / "script.py"), str(tmp_path), str(tmp_path / "cache")],
+        env={**os.environ, "PYTHONPATH": str(house)},
+        stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True,
+    )  # fmt: skip
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals to a group of processes are a matter of POSIX")
+def test_control_c_at_the_terminal_ends_quietly(tmp_path: Path, requests: list[Request]) -> None:
+    process = start(tmp_path)
+    assert process.stdout is not None
+    assert process.stdout.readline() == "1 6\n"
+    os.killpg(process.pid, signal.SIGINT)
+    _, errors = process.communicate(timeout=30)
+    assert (process.returncode, errors) == (130, "")
+    assert list((tmp_path / "cache").glob("*.json"))
+
+
+@pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="needs /proc to look for processes")
+def test_helpers_do_not_outlive_a_parent_that_was_killed(tmp_path: Path, requests: list[Request]) -> None:
+    process = start(tmp_path)
+    assert process.stdout is not None
+    process.stdout.readline()
+    process.kill()
+    process.communicate(timeout=30)
+    end = time.monotonic() + 10
+    while members(process.pid) and time.monotonic() < end:
+        time.sleep(0.05)
+    assert not members(process.pid)
+
+
+def members(group: int) -> list[str]:
+    """The living processes of a group."""
+    found = []
+    for stat in Path("/proc").glob("[0-9]*/stat"):
+        with contextlib.suppress(OSError):
+            state, _, its_group = stat.read_text().rpartition(")")[2].split()[:3]
+            if its_group == str(group) and state != "Z":
+                found.append(stat.parent.name)
+    return found
+
+
+def test_importing_the_package_brings_in_no_decoder() -> None:
+    code = (
+        "import sys, journalgen.pictures; print({'PIL', 'pillow_heif'} & {name.split('.')[0] for name in sys.modules})"
+    )
+    house = Path(__file__).parents[2]
+    said = subprocess.run([sys.executable, "-c", code], cwd=house, capture_output=True, text=True, check=True)
+    assert said.stdout == "set()\n"
