@@ -369,6 +369,7 @@ class Step:
     typical: int | None = None  # minutes
     limit: Duration | None = None  # how long bared metal may stand
     cautions: tuple[str, ...] = ()
+    source: str | None = None  # of the figures
 
 
 @dataclass(frozen=True, slots=True)

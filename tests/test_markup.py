@@ -229,10 +229,6 @@ def test_raw_html_is_text() -> None:
     )
 
 
-def test_tables_are_read() -> None:
-    assert "<table>" in parser().render("| a |\n|---|\n| b |\n")
-
-
 def test_one_body_leaves_nothing_behind_for_the_next() -> None:
     find_references("[x]: part:wheel", FILE, 1)
     assert find_references("[x]", FILE, 1) == ()

@@ -19,6 +19,11 @@ def _rows(name: str) -> list[dict[str, str]]:
     return list(csv.DictReader(lines))
 
 
+def steps_text() -> str:
+    """The built-in steps and routes, in the form of a journal's own register/steps.yaml."""
+    return _text("steps.yaml")
+
+
 @cache
 def currencies() -> Mapping[str, int]:
     """The minor unit (decimals) of every currency code of ISO 4217, historic ones included."""

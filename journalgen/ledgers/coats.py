@@ -9,12 +9,11 @@ from decimal import Decimal
 from fractions import Fraction
 
 from journalgen.ledgers.coating import film_built, practical_volume, spreading_rate, theoretical_volume
-from journalgen.ledgers.quantities import Unit, convert
+from journalgen.ledgers.quantities import convert
 from journalgen.ledgers.steps_done import StepDone, bares, is_coat, is_coating, steps_done
+from journalgen.ledgers.volumes import LITRE
 from journalgen.records import Journal, Material, Part, Session, WorkLine
 from journalgen.slugs import key
-
-LITRE = Unit("L", "volume", Fraction(1))
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +46,9 @@ def keep_coats(
     for part in journal.parts.values():
         laid = laid_coats(done.get(part.name, ()), journal)
         coming = [
-            Coat(part.name, step, 1, material.name if material else None, material.film if material else None, None, None)
+            Coat(
+                part.name, step, 1, material.name if material else None, material.film if material else None, None, None
+            )
             for step in to_come.get(part.name, ())
             if (material := usual.of(part, step)) or usual.is_coating_step(step)
         ]

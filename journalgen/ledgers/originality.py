@@ -72,13 +72,15 @@ def origin(decision: str | None, bought: Sequence[str]) -> str:
 
     A decision to keep, repair or make counts before any purchase: what was bought then went into the
     part. Where it is replaced, or nothing was decided, the last purchase of a used spare or a
-    reproduction says what stands in its place; a purchase of kind `part` says only that it was
-    bought, and leaves the origin not known.
+    reproduction says what stands in its place. A plain `part` bought to replace one was made new,
+    and counts as a reproduction; bought for no known end, it may be anything.
     """
     if decision in _OF_DECISION:
         return _OF_DECISION[decision]
     known = [_OF_PURCHASE[kind] for kind in bought if kind in _OF_PURCHASE]
-    return known[-1] if known else NOT_KNOWN
+    if known:
+        return known[-1]
+    return REPRODUCTION if decision == "replace" and "part" in bought else NOT_KNOWN
 
 
 def _gather(sessions: Iterable[Session]) -> tuple[dict[str, PartRecord], dict[str, list[str]]]:

@@ -178,9 +178,7 @@ class _Part:
     def _without_route(self, simple: str) -> PartProgress:
         waiting = simple == IN_WORK and self.waits.waiting(self.part.name, self.at)
         share = Fraction(1 if simple == FITTED else 0)
-        return PartProgress(
-            self.part.name, WAITING if waiting else simple, (), share, DEFAULT_MINUTES, None, None
-        )
+        return PartProgress(self.part.name, WAITING if waiting else simple, (), share, DEFAULT_MINUTES, None, None)
 
     def _is_fitted(self) -> bool:
         """Fitted, and not taken off again since."""

@@ -139,4 +139,3 @@ def _left_bare(
             bare = None
     if bare and at > bare[1]:
         yield bare
-

@@ -10,7 +10,14 @@ from journalgen.problems import Problem, Problems
 from journalgen.reading import checks
 from journalgen.reading.entries import parse_entry
 from journalgen.reading.names import nearest
-from journalgen.reading.registers import catalogue, parse_materials, parse_parts, parse_steps, parse_suppliers
+from journalgen.reading.registers import (
+    catalogue,
+    parse_materials,
+    parse_parts,
+    parse_steps,
+    parse_suppliers,
+    with_built_in,
+)
 from journalgen.reading.resolve import Registers, resolve
 from journalgen.reading.settings import FILE, parse_settings
 from journalgen.reading.texts import find_files, read_text
@@ -96,14 +103,14 @@ def _read_registers(folder: Path, problems: Problems) -> Registers:
     supplier_names, suppliers = catalogue(
         parse_suppliers(*_register(folder, "suppliers", problems), problems), problems
     )
-    step_rows, routes = parse_steps(*_register(folder, "steps", problems), problems)
+    step_rows, routes = with_built_in(*parse_steps(*_register(folder, "steps", problems), problems))
     step_names, steps = catalogue(step_rows, problems)
     return Registers(
         parts=parts,
         materials=materials,
         suppliers=suppliers,
         steps=steps,
-        routes={route.name: route for route in routes},
+        routes=routes,
         part_names=part_names,
         material_names=material_names,
         supplier_names=supplier_names,

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
+from functools import cache
 from typing import TypeVar
 
+from journalgen.knowledge import steps_text
 from journalgen.problems import Problems
 from journalgen.reading import shapes
 from journalgen.reading.fields import as_name, as_names
@@ -12,6 +15,7 @@ from journalgen.reading.names import Catalogue
 from journalgen.reading.trees import Node, Table, is_empty, parse_tree, plain
 from journalgen.reading.unreadable import Unreadable
 from journalgen.records import Material, MaterialLimits, Part, Place, Route, Step, Supplier
+from journalgen.slugs import key
 
 S = TypeVar("S", bound=shapes.Shape)
 R = TypeVar("R", Part, Material, Supplier, Step)
@@ -40,9 +44,9 @@ def parse_steps(text: str, file: str, problems: Problems) -> tuple[list[Step], l
     if not isinstance(tree, Table):
         _not_a_register(tree, problems)
         return [], []
-    for key, place in tree.keys.items():
-        if key not in ("steps", "routes"):
-            problems.warning(place, "unknown-key", f"`{key}` is not `steps` or `routes`.", "Put it under one of them.")
+    for word, place in tree.keys.items():
+        if word not in ("steps", "routes"):
+            problems.warning(place, "unknown-key", f"`{word}` is not `steps` or `routes`.", "Put it under one of them.")
     steps, routes = tree.values.get("steps"), tree.values.get("routes")
     return (
         list(_rows(steps, shapes.StepShape, _step, problems)) if steps else [],
@@ -67,11 +71,11 @@ def _rows(tree: Node | None, shape: type[S], make: Callable[[str, S, Place], R],
         if not is_empty(tree):
             _not_a_register(tree, problems)
         return
-    for key, node in tree.values.items():
-        place = tree.keys[key]
+    for written, node in tree.values.items():
+        place = tree.keys[written]
         row = Table({}, {}, place) if is_empty(node) else node
         try:
-            name = as_name(key)
+            name = as_name(written)
         except Unreadable as fault:
             problems.error(place, fault.rule, fault.message, fault.remedy)
             continue
@@ -139,18 +143,47 @@ def _step(name: str, row: shapes.StepShape, place: Place) -> Step:
         typical=row.typical,
         limit=row.limit,
         cautions=row.cautions,
+        source=row.source,
     )
+
+
+@cache
+def built_in_steps() -> tuple[dict[str, Step], dict[str, Route]]:
+    """The steps and routes that come with the program, without places.
+
+    Another name of a built-in step is a step of its own here, alike in all but its name, so that
+    figures keep the words a person wrote.
+    """
+    problems = Problems()
+    steps, routes = parse_steps(steps_text(), "steps.yaml", problems)
+    if problems.found:
+        raise ValueError(f"The program's own steps are faulty: {problems.found[0]}")
+    rows = {step.key: replace(step, place=None, also_called=()) for step in steps}
+    for step in steps:
+        for name in step.also_called:
+            rows.setdefault(name, replace(step, key=name, label=name, place=None, also_called=()))
+    return rows, {route.name: replace(route, place=None) for route in routes}
+
+
+def with_built_in(own: list[Step], routes: list[Route]) -> tuple[list[Step], dict[str, Route]]:
+    """A journal's own steps first, then the built-in ones that none of them replaces; likewise routes."""
+    taken = {key(name) for step in own for name in (step.key, *step.also_called)}
+    built_in, built_in_routes = built_in_steps()
+    steps = [*own, *(step for name, step in built_in.items() if key(name) not in taken)]
+    replaced = {key(route.name) for route in routes}
+    kept = {name: route for name, route in built_in_routes.items() if key(name) not in replaced}
+    return steps, kept | {route.name: route for route in routes}
 
 
 def _routes(tree: Node, problems: Problems) -> Iterator[Route]:
     if not isinstance(tree, Table):
         _not_a_register(tree, problems)
         return
-    for key, node in tree.values.items():
+    for written, node in tree.values.items():
         try:
-            yield Route(as_name(key), as_names(plain(node)), tree.keys[key])
+            yield Route(as_name(written), as_names(plain(node)), tree.keys[written])
         except Unreadable as fault:
-            problems.error(tree.keys[key], fault.rule, f"{key}: {fault.message}", fault.remedy)
+            problems.error(tree.keys[written], fault.rule, f"{written}: {fault.message}", fault.remedy)
 
 
 def catalogue(rows: list[R], problems: Problems) -> tuple[Catalogue, dict[str, R]]:

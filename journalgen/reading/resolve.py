@@ -26,7 +26,9 @@ from journalgen.slugs import key
 
 Row = TypeVar("Row", Part, Material, Supplier)
 
-_ALIKE = 88
+_STEPS = Place("register/steps.yaml")
+
+_ALIKE = 85
 """How alike, of 100, two unregistered names must be to be taken for one misspelt."""
 
 
@@ -79,10 +81,32 @@ class _Resolver:
             return self.registers.supplier_names.find(name) or name
         return self.name(self.registers.supplier_names, name, line.place, "supplier", "suppliers")
 
-    def step(self, text: str) -> str:
-        """Steps that no register has are shown in lower case, as the trade writes them."""
+    def step(self, text: str, place: Place) -> str:
+        """A step may be any word, shown in lower case as the trade writes them; only a likely slip is reported."""
         names = self.registers.step_names
-        return names.find(text) or names.adopt(" ".join(text.split()).casefold())
+        known = names.find(text)
+        if known is None:
+            near = _misspelt(text, [*names.registered, *names.adopted])
+            if near:
+                self.problems.warning(
+                    place, "unknown-step", f'"{text}" is nearly the step {near}.', f"If it is one, write {near}."
+                )
+            known = names.adopt(" ".join(text.split()).casefold())
+        return known
+
+    def route(self, text: str, place: Place) -> str:
+        routes = {key(name): name for name in self.registers.routes}
+        if key(text) not in routes:
+            near = nearest_spelling(text, routes)
+            self.problems.warning(
+                place,
+                "unknown-route",
+                f'"{text}" is not a known route, so the steps of the part are not known.',
+                f"Did you mean {near}?"
+                if near
+                else f"Write one of {', '.join(routes.values())}, or add it to steps.yaml.",
+            )
+        return routes.get(key(text), text)
 
     def session(self, session: Session) -> Session:
         return replace(
@@ -107,7 +131,7 @@ class _Resolver:
         return replace(
             line,
             parts=self.parts(line.parts, line.place),
-            step=self.step(line.step) if line.step else None,
+            step=self.step(line.step, line.place) if line.step else None,
             material=self.material(line.material, line.place) if line.material else None,
             fitted_with=self.parts(line.fitted_with, line.place),
         )
@@ -154,7 +178,7 @@ def resolve(sessions: Iterable[Session], registers: Registers, problems: Problem
     resolver = _Resolver(registers, problems)
     registers.parts = {name: _resolve_part(part, resolver) for name, part in registers.parts.items()}
     registers.routes = {
-        name: replace(route, steps=tuple(resolver.step(step) for step in route.steps))
+        name: replace(route, steps=tuple(resolver.step(step, route.place or _STEPS) for step in route.steps))
         for name, route in registers.routes.items()
     }
     resolved = [resolver.session(session) for session in sessions]
@@ -172,7 +196,12 @@ def _add_rows(catalogue: Catalogue, rows: dict[str, Row], make: Callable[[str], 
 def _resolve_part(part: Part, resolver: _Resolver) -> Part:
     place = part.place or Place("register/parts.yaml")
     needs = resolver.parts(part.needs, place)
-    return replace(part, needs=needs, assembly=_assembly(part, place, resolver))
+    return replace(
+        part,
+        needs=needs,
+        assembly=_assembly(part, place, resolver),
+        route=resolver.route(part.route, place) if part.route else None,
+    )
 
 
 def _assembly(part: Part, place: Place, resolver: _Resolver) -> str | None:

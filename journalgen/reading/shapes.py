@@ -225,6 +225,7 @@ class StepShape(Shape):
     typical: f.Hours | None = None
     limit: f.Wait | None = None
     cautions: f.Names = ()
+    source: f.Word | None = None
 
 
 S = TypeVar("S", bound=Shape)

@@ -91,6 +91,35 @@ def test_without_a_register_only_a_likely_slip_is_reported(tmp_path: Path) -> No
     assert [(p.rule, p.place.file) for p in reading.problems] == [("unknown-part", "entries/2024-03-10-b.md")]
 
 
+def test_steps_are_free_words_but_a_likely_slip_and_an_unknown_route_are_reported(tmp_path: Path) -> None:
+    files = {
+        "register/parts.yaml": "axle: {route: Painted-Steel}\nhub: {route: painted stel}\n",
+        "entries/2024-03-09-a.md": (
+            "---\nwork:\n  - {part: axle, step: Trial-Fit}\n  - {part: axle, step: degraese}\n"
+            "  - {part: axle, step: Whisper To It}\n  - {part: axle, step: remove}\n---\n"
+        ),
+    }
+    reading = read_journal(write_journal(tmp_path, files))
+    assert rules(reading.problems) == ["unknown-step", "unknown-route"]
+    assert reading.journal.parts["axle"].route == "painted steel"
+    assert [line.step for line in reading.journal.sessions[0].work] == [
+        "trial fit",
+        "degraese",
+        "whisper to it",
+        "remove",
+    ]
+    assert reading.journal.steps["remove"].family == "take off"
+
+
+def test_an_own_step_or_route_replaces_the_built_in_one(tmp_path: Path) -> None:
+    files = {"register/steps.yaml": "steps:\n  Etch: {wait: 3 h, also called: [tap]}\nroutes:\n  wood: [sand, fit]\n"}
+    reading = read_journal(write_journal(tmp_path, files))
+    assert not reading.problems
+    assert reading.journal.steps["Etch"].wait == Duration(180)
+    assert "etch" not in reading.journal.steps
+    assert reading.journal.routes["wood"].steps == ("sand", "fit")
+
+
 def test_a_material_whose_name_ends_like_an_amount_is_not_cut(tmp_path: Path) -> None:
     entries = {"entries/2024-03-09-a.md": "---\nmaterials: grade 320 paper, zinc primer 100 mL\n---\n"}
     reading = read_journal(write_journal(tmp_path, REGISTERS | entries))

@@ -184,7 +184,7 @@ def journal(*sessions: Session, settings: Settings = SETTINGS) -> Journal:
         sessions or (FIRST, SECOND, HAGGLING),
         {part.name: part for part in PARTS},
         {material.name: material for material in MATERIALS},
-        {"Corner Stores": Supplier("Corner Stores", private=True), "Muster Lampenteile": Supplier("Muster Lampenteile")},
+        {name: Supplier(name, private=name == "Corner Stores") for name in ("Corner Stores", "Muster Lampenteile")},
         {"etch": Step("etch", "etch"), "prime": Step("prime", "prime coat"), "fit": Step("fit", "fit")},
     )
 

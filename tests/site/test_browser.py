@@ -1,4 +1,4 @@
-"""The pages in a browser, opened from a folder by double-click: the policy holds, the script helps, nothing overflows."""
+"""The pages in a browser, opened from a folder: the policy holds, the script helps, nothing overflows."""
 
 from __future__ import annotations
 

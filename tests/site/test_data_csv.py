@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 
 from journalgen.records import Journal, Session, Settings
 from journalgen.site.data_csv import write_cell
+from journalgen.site.data_tables import write_rate
 from journalgen.site.matter import OWNER, PUBLIC
 from tests.journals import PLACE
 from tests.site.full_journal import FILES, SHOWN, rows, written
@@ -102,3 +103,17 @@ def test_any_text_comes_back_from_a_table(text: str) -> None:
     # A reader of CSV may take any line end for its own.
     assert row["part"].replace("\r\n", "\n") == write_cell(text).replace("\r\n", "\n")
     assert re.search(rb"(?<!\r)\n\Z", data) is None
+
+
+@pytest.mark.parametrize(
+    ("rate", "shown"),
+    [
+        (Fraction(6, 7), "0.857143"),
+        (Fraction("1.2"), "1.2"),
+        (Fraction("0.00040"), "0.0004"),
+        (Fraction(1, 24_000), "0.0000416667"),
+        (Fraction(0), "0"),
+    ],
+)
+def test_a_rate_keeps_six_figures_however_small(rate: Fraction, shown: str) -> None:
+    assert write_rate(rate) == shown

@@ -6,6 +6,7 @@ import xml.etree.ElementTree as ET
 from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
@@ -49,7 +50,7 @@ def test_days_keep_their_order_and_stay_inside_the_drawing(offsets: list[int]) -
 @given(days)
 def test_only_gaps_over_three_weeks_are_folded(offsets: list[int]) -> None:
     ordered = sorted(set(offsets))
-    gaps = [after - before for before, after in zip(ordered, ordered[1:], strict=False)]
+    gaps = [after - before for before, after in pairwise(ordered)]
     axis = Axis(busy_stretches(spans(offsets)))
     assert len(axis.folds) == sum(gap > 21 for gap in gaps)
     assert axis.folded_days == sum(gap for gap in gaps if gap > 21)
@@ -89,7 +90,7 @@ def test_dates_along_the_top_do_not_run_into_each_other(offsets: list[int]) -> N
     axis = Axis(busy_stretches(spans([base + offset for offset in offsets])))
     places = [x for x, _ in place_ticks(axis, LETTERING)]
     assert places
-    assert all(after - before >= Fraction(17, 100) for before, after in zip(places, places[1:], strict=False))
+    assert all(after - before >= Fraction(17, 100) for before, after in pairwise(places))
 
 
 # the process
@@ -100,7 +101,8 @@ def row(label: str, *offsets: int, coat: int | None = None, wait: Duration | Non
 
 
 def test_the_process_has_a_row_a_step_a_dot_a_mark_and_a_number_a_coat() -> None:
-    drawn = draw_process([row("blast", 0), row("prime", 3, 9, coat=2)], FIRST + timedelta(days=400), "said <so>", LETTERING)
+    rows = [row("blast", 0), row("prime", 3, 9, coat=2)]
+    drawn = draw_process(rows, FIRST + timedelta(days=400), "said <so>", LETTERING)
     svg = well_formed(drawn.svg)
     assert svg.get("aria-label") == "said <so>"
     assert svg.get("width") == "100%"
@@ -203,7 +205,9 @@ def test_the_grid_has_at_most_so_many_round_figures(most: Decimal) -> None:
     assert all(figure.normalize().as_tuple().digits[0] in range(1, 10) for figure, _ in grid)
 
 
-@pytest.mark.parametrize(("span", "most", "step"), [("310", 4, "100"), ("868", 5, "200"), ("5", 5, "1"), ("0.5", 5, "0.1")])
+@pytest.mark.parametrize(
+    ("span", "most", "step"), [("310", 4, "100"), ("868", 5, "200"), ("5", 5, "1"), ("0.5", 5, "0.1")]
+)
 def test_round_steps(span: str, most: int, step: str) -> None:
     assert round_step(Fraction(span), most) == Decimal(step)
 

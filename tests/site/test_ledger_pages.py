@@ -196,7 +196,8 @@ def test_the_years_at_the_bench_add_up_by_assembly_and_by_year() -> None:
 
 
 def test_an_assembly_whose_parts_are_all_fitted_is_a_milestone() -> None:
-    assert words(one(owner_site()["index.html"], of_class("milestones", "ol"))) == "running gear: every part fitted, April 2024"
+    reached = words(one(owner_site()["index.html"], of_class("milestones", "ol")))
+    assert reached == "running gear: every part fitted, April 2024"
     assert "Every part fitted: running gear." in words(owner_site()["timeline.html"])
     assert "Fitted: axle and front wheel" in words(owner_site()["timeline.html"])
 

@@ -14,10 +14,10 @@ from journalgen.ledgers.highlights import best_pairs, opening_shot
 from journalgen.ledgers.milestones import find_completions, find_fittings
 from journalgen.ledgers.pairs import Pair, Shot
 from journalgen.ledgers.part_records import decision_of, names_in, needed_by, part_records, worked_on
-from journalgen.ledgers.session_records import session_records
+from journalgen.ledgers.session_records import SessionRecord, session_records
 from journalgen.ledgers.spending import cost_of_materials_bought, cost_of_materials_used, money_by_assembly
 from journalgen.ledgers.years import hours_by_assembly_and_month
-from journalgen.records import NO_ASSEMBLY, Part, Photo, Use, WorkLine
+from journalgen.records import NO_ASSEMBLY, Part, Photo, Session, Use, WorkLine
 from tests.site.samples import FIRST, HAGGLING, SECOND, at, edition, journal, session, volume
 
 FIGURES = edition().figures
@@ -26,6 +26,12 @@ PARTS = journal().parts
 
 def register(**assemblies: str | None) -> dict[str, Part]:
     return {name: Part(name, at(1), assembly=assembly) for name, assembly in assemblies.items()}
+
+
+def alone(session: Session) -> SessionRecord:
+    """The record of a session that no hours or purchases belong to."""
+    hours, money = FIGURES.hours.only(lambda share: False), FIGURES.money.only(lambda cost: False)
+    return session_records([session], hours, money)[session.page]
 
 
 def test_part_records_add_up_to_the_ledgers() -> None:
@@ -67,17 +73,14 @@ def test_what_a_session_used_is_added_up_unit_by_unit() -> None:
               WorkLine(at(3), material="zinc primer", amount=volume("0.5", "L"))),
         uses=(Use(at(4), "zinc primer", volume("20")), Use(at(5), "rag")),
     )  # fmt: skip
-    record = session_records([used], FIGURES.hours.only(lambda s: False), FIGURES.money.only(lambda c: False))[used.page]
-    assert record.used == {"zinc primer": [volume("120"), volume("0.5", "L")], "rag": []}
+    assert alone(used).used == {"zinc primer": [volume("120"), volume("0.5", "L")], "rag": []}
 
 
 def test_nothing_spent_is_told_from_nothing_bought() -> None:
     records = session_records(FIGURES.sessions, FIGURES.hours, FIGURES.money)
     assert records[SECOND.page].spent == Decimal("26.90")
     looked = session("2024-03-01", "Looked")
-    assert session_records([looked], FIGURES.hours.only(lambda s: False), FIGURES.money.only(lambda c: False))[
-        looked.page
-    ].spent is None
+    assert alone(looked).spent is None
 
 
 def test_assemblies_stand_below_the_one_above_them_and_loose_parts_last() -> None:
@@ -113,8 +116,11 @@ def test_money_by_assembly_adds_up_and_keeps_the_general_apart() -> None:
     found = money_by_assembly(FIGURES.money, PARTS)
     assert sum(found.values()) == FIGURES.money.total
     assert found == {
-        "(general)": Decimal("142.90"), "lamps": Decimal("20.82"), "running gear": Decimal("0.00"), "(none)": Decimal("-5.00"),
-    }  # fmt: skip
+        "(general)": Decimal("142.90"),
+        "lamps": Decimal("20.82"),
+        "running gear": Decimal("0.00"),
+        "(none)": Decimal("-5.00"),
+    }
 
 
 def test_materials_bought_and_used_are_the_sums_of_the_stock() -> None:
@@ -139,7 +145,8 @@ def test_a_fitting_is_the_last_one_of_a_part_that_is_fitted_now() -> None:
 def test_an_assembly_is_complete_only_with_all_its_parts() -> None:
     fittings = find_fittings(FIGURES.events, FIGURES.states)
     assemblies = list_assemblies(PARTS)
-    assert [(c.assembly, c.day) for c in find_completions(assemblies, fittings)] == [("running gear", date(2024, 4, 20))]
+    completed = [(completion.assembly, completion.day) for completion in find_completions(assemblies, fittings)]
+    assert completed == [("running gear", date(2024, 4, 20))]
     assert not find_completions(assemblies, fittings[:1])
 
 

@@ -34,7 +34,8 @@ WHEEL = "parts/front-wheel.html"
 def test_the_large_tag_tells_number_place_decision_and_state() -> None:
     said = words(one(owner_site()[WHEEL], of_class("tag")))
     assert said == (
-        "Number PQ-17-204 2 off front wheel Stored: shelf B, box 3 Decision: repair reuse repair replace make State: fitted"
+        "Number PQ-17-204 2 off front wheel Stored: shelf B, box 3 "
+        "Decision: repair reuse repair replace make State: fitted"
     )
     assert words(one(owner_site()[WHEEL], f"{of_class('tag-do')}//b")) == "repair"
 
@@ -75,7 +76,8 @@ def test_the_first_picture_shows_the_part_as_it_is_now() -> None:
 
 def test_the_process_is_drawn_and_stands_as_a_table() -> None:
     section = one(owner_site()[WHEEL], "section[@aria-labelledby='process']")
-    assert "3 steps in order of time from 9 March 2024 to 20 April 2024" in one(section, f"{of_class('squared')}/svg").get("aria-label")
+    label = one(section, f"{of_class('squared')}/svg").get("aria-label")
+    assert "3 steps in order of time from 9 March 2024 to 20 April 2024" in label
     assert [row[:4] for row in rows(table(section, "Steps on this part"))] == [
         ["9 Mar 2024", "etch, coat 1", "rust converter", "1 h 30 min"],
         ["20 Apr 2024", "prime coat, coat 2", "zinc primer", "30 min"],
@@ -91,9 +93,8 @@ def test_a_part_without_steps_has_no_process() -> None:
 def test_found_decided_and_measured() -> None:
     axle = owner_site()["parts/axle.html"]
     assert "replace: bent beyond use decided on 9 Mar 2024" in words(one(axle, "section[@aria-labelledby='found']"))
-    assert [row[1:4] for row in rows(table(axle, "Measures"))][0] == [
-        "9 Mar 2024", "34.981 ± 0.004 mm", "34.975 to 35.000 mm"
-    ]  # fmt: skip
+    first = rows(table(axle, "Measures"))[0]
+    assert first[1:4] == ["9 Mar 2024", "34.981 ± 0.004 mm", "34.975 to 35.000 mm"]
     glass = words(one(owner_site()["parts/lamp-glass.html"], "section[@aria-labelledby='found']"))
     assert "chip at the rim severity: moderate" in glass
 

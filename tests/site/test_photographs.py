@@ -6,7 +6,20 @@ from dataclasses import replace
 
 from journalgen.records import Photo
 from journalgen.site.matter import PUBLIC
-from tests.site.samples import FIRST, SECOND, at, edition, every, hiding, journal, of_class, one, owner_site, trees, words
+from tests.site.samples import (
+    FIRST,
+    SECOND,
+    at,
+    edition,
+    every,
+    hiding,
+    journal,
+    of_class,
+    one,
+    owner_site,
+    trees,
+    words,
+)
 
 PAGE = "sessions/2024-03-09-first-coat.html"
 

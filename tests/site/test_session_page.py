@@ -126,7 +126,8 @@ def test_what_a_block_may_not_show_leaves_no_trace_in_the_public_edition() -> No
     shown = session(
         "2024-03-01", "Blocks", photos=(secret,),
         body="```photos\nsecret-corner.jpg\n```\n\n```pair\npart: axle\n```\n",
-        blocks=(Block(at(5), "photos", files=("secret-corner.jpg",)), Block(at(8), "pair", pair=PairChoice(at(8), "axle"))),
+        blocks=(Block(at(5), "photos", files=("secret-corner.jpg",)),
+                Block(at(8), "pair", pair=PairChoice(at(8), "axle"))),
     )  # fmt: skip
     page = "sessions/2024-03-01-blocks.html"
     public = trees(edition(replace(hiding(), sessions=(shown,)), PUBLIC))[page]
@@ -137,7 +138,8 @@ def test_what_a_block_may_not_show_leaves_no_trace_in_the_public_edition() -> No
 
 
 def test_a_picture_in_the_text_is_the_photograph_of_that_name() -> None:
-    shown = session("2024-03-01", "In words", photos=FIRST.photos, body="Look: ![](photos/wheel-1.jpg)\n\n![](elsewhere.jpg)")
+    body = "Look: ![](photos/wheel-1.jpg)\n\n![](elsewhere.jpg)"
+    shown = session("2024-03-01", "In words", photos=FIRST.photos, body=body)
     tree = trees(edition(journal(shown)))["sessions/2024-03-01-in-words.html"]
     told = one(tree, "section[@aria-labelledby='told']")
     assert [img.get("alt") for img in every(told, "img")] == ["as it came off."]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from itertools import pairwise
 from posixpath import dirname, join, normpath
 from urllib.parse import unquote
 
@@ -40,7 +41,13 @@ EDITIONS = {
 }
 
 
-@pytest.fixture(params=EDITIONS.values(), ids=EDITIONS.keys(), scope="module")
+SECRETS = (
+    "£", "GBP", "EUR", "ITL", "Spent", "purchases.csv", "Corner Stores", "Muster", "shelf B", "drawer", "PQ-17",
+    "hours.csv", "2 h 30", "19:15", "KEEPQUIET", "Haggling", "secret saw",
+)  # fmt: skip
+
+
+@pytest.fixture(params=EDITIONS.values(), ids=list(EDITIONS), scope="module")
 def site(request: pytest.FixtureRequest) -> dict[str, HtmlElement]:
     return trees(request.param)
 
@@ -117,13 +124,13 @@ def test_every_page_says_what_it_is(site: dict[str, HtmlElement]) -> None:
         assert len(every(tree, "h1")) == 1, name
         assert one(tree, "meta[@name='description']").get("content")
         assert one(tree, "link[@rel='alternate']").get("href") == "../" * name.count("/") + "feed.atom"
-        assert words(one(tree, f"footer/p[1]")).startswith("Assembled on 30 Jun 2024")
+        assert words(one(tree, "footer/p[1]")).startswith("Assembled on 30 Jun 2024")
 
 
 def test_headings_do_not_leave_out_a_level(site: dict[str, HtmlElement]) -> None:
     for name, tree in site.items():
         levels = [int(h.tag[1]) for h in tree.iter("h1", "h2", "h3", "h4", "h5", "h6")]
-        assert all(after <= before + 1 for before, after in zip(levels, levels[1:], strict=False)), (name, levels)
+        assert all(after <= before + 1 for before, after in pairwise(levels)), (name, levels)
 
 
 def test_pictures_have_sizes_an_alternative_text_and_wait_but_for_the_first(site: dict[str, HtmlElement]) -> None:
@@ -158,8 +165,7 @@ def test_hidden_kinds_of_fact_leave_no_page_no_word_and_no_data_link() -> None:
     pages = texts(EDITIONS["all hidden"])
     assert not {"costs.html", "hours.html"} & set(pages)
     for name, text in pages.items():
-        for hidden in ("£", "GBP", "EUR", "ITL", "hours.csv", "purchases.csv", "Corner Stores", "Muster", "shelf B",
-                       "drawer", "PQ-17", "Spent", "2 h 30", "19:15", "KEEPQUIET", "Haggling", "secret saw"):  # fmt: skip
+        for hidden in SECRETS:
             assert hidden not in text, (name, hidden)
         assert not re.search(r"\d h\b|\d min\b|\d:\d\d\b", re.sub(r'datetime="[^"]*"', "", text)), name
 
@@ -174,7 +180,10 @@ def test_the_public_edition_has_no_trace_of_what_is_private_and_says_that_it_is_
 
 def test_the_owners_edition_marks_what_is_private_wherever_it_stands() -> None:
     site = owner_site()
-    marked = {name: [words(m.getparent()) for m in every(tree, of_class("private", "span"))] for name, tree in site.items()}
+    marked = {
+        name: [words(mark.getparent()) for mark in every(tree, of_class("private", "span"))]
+        for name, tree in site.items()
+    }
     assert any("Haggling" in text for text in marked["index.html"])
     assert any("Haggling" in text for text in marked["sessions.html"])
     assert any("Haggling" in text for text in marked["timeline.html"])

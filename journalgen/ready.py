@@ -1,0 +1,156 @@
+"""What can be worked on: the JSON of `ready --json` (journalgen-ready/1), and the same for a person."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any, Final
+from zoneinfo import ZoneInfo
+
+from journalgen.ledgers.hours import keep_hours
+from journalgen.ledgers.money import ReferenceRates, keep_money, rules_of
+from journalgen.ledgers.moments import day_begins
+from journalgen.ledgers.nesting import check_cycles
+from journalgen.ledgers.progress import keep_progress, learn_weights
+from journalgen.ledgers.quantities import plain
+from journalgen.ledgers.readiness import Readiness, find_readiness
+from journalgen.ledgers.routes import check_order, check_routes
+from journalgen.ledgers.steps_done import steps_done
+from journalgen.ledgers.stock import keep_stock
+from journalgen.ledgers.timeliness import check_timeliness
+from journalgen.ledgers.waits import Wait, keep_waits
+from journalgen.problems import Problems
+from journalgen.records import Journal
+from journalgen.terminal import table_lines
+
+FORMAT: Final = "journalgen-ready/1"
+_NAME: Final = 30  # letters of a name that is not in the first column
+
+
+@dataclass(frozen=True, slots=True)
+class Ready:
+    """What can be done on a day, for one journal."""
+
+    journal: Journal
+    on: date
+    readiness: Readiness
+
+    @property
+    def zone(self) -> ZoneInfo:
+        return self.journal.settings.time_zone
+
+
+def find_ready(
+    journal: Journal, reference: ReferenceRates, on: date, problems: Problems, minutes: int | None = None
+) -> Ready:
+    """What can be done from the first instant of a day in the journal's zone, by the sessions up to that day.
+
+    `minutes` keeps only the steps that fit into so much time. What does not add up is reported.
+    """
+    sessions = tuple(session for session in journal.sessions if session.day <= on)
+    at = day_begins(on, journal.settings.time_zone)
+    hours = keep_hours(sessions, problems)
+    money = keep_money(sessions, rules_of(journal, reference), problems)
+    stock = keep_stock(sessions, money.costs, journal.materials, on, problems)
+    check_cycles(journal.parts, problems)
+    check_routes(journal, problems)
+    check_order(journal, steps_done(sessions), problems)
+    check_timeliness(journal, sessions, at, problems)
+    waits, weights = keep_waits(journal, sessions), learn_weights(hours, journal.steps)
+    progress = keep_progress(journal, sessions, waits, weights, at)
+    found = find_readiness(journal, sessions, progress, waits, weights, stock, on, at)
+    return Ready(journal, on, found if minutes is None else found.within(minutes))
+
+
+def ready_json(ready: Ready) -> dict[str, Any]:
+    """The stable shape of journalgen-ready/1; times are of the journal's zone, with their offset."""
+    found, zone = ready.readiness, ready.zone
+    return {
+        "format": FORMAT,
+        "on": _iso(found.at, zone),
+        "can_start": [
+            {
+                "part": start.part,
+                "step": start.step,
+                "typical_minutes": start.typical_minutes,
+                "window_closes": _iso(start.window_closes, zone),
+            }
+            for start in found.can_start
+        ],
+        "waiting": [
+            {"part": wait.part, "step": wait.step, "coat": wait.number, "ready_at": _iso(_until(wait, found), zone)}
+            for wait in found.waiting
+        ],
+        "blocked": [{"part": row.part, "needs": list(row.needs), "because": row.because} for row in found.blocked],
+        "closing": [{"part": wait.part, "closes_at": _iso(wait.closes_at, zone)} for wait in found.closing],
+        "to_buy": [
+            {"material": row.material, "needed": plain(row.needed), "left": plain(row.left), "unit": row.unit.name}
+            for row in found.to_buy
+        ],
+    }
+
+
+def _until(wait: Wait, found: Readiness) -> datetime | None:
+    """When the part may go on: its wait, or the cure where that is over already."""
+    return wait.ready_at if wait.ready_at and wait.ready_at > found.at else wait.cured_at
+
+
+def _iso(moment: datetime | None, zone: ZoneInfo) -> str | None:
+    return None if moment is None else moment.astimezone(zone).isoformat(timespec="seconds")
+
+
+def ready_lines(ready: Ready) -> Iterator[str]:
+    """The answer as tables of 80 columns for a person."""
+    found = ready.readiness
+    yield f"{ready.journal.settings.title}, on {ready.on}"
+    yield ""
+    if not found.can_start:
+        yield "Nothing can be started."
+        yield ""
+    yield from _table(
+        ["Can be started", "step", "h:mm", "window closes"],
+        [
+            [start.part, _step(start.step, ready), _clock(start.typical_minutes), _when(start.window_closes, ready)]
+            for start in found.can_start
+        ],
+    )
+    yield from _table(
+        ["Waits", "after", "coat", "until"],
+        [[w.part, _step(w.step, ready), str(w.number or ""), _when(_until(w, found), ready)] for w in found.waiting],
+    )
+    yield from _table(
+        ["Cannot go on", "needs", "because"],
+        [[row.part, need, row.because] for row in found.blocked for need in (row.needs or ("",))],
+    )
+    yield from _table(
+        ["Window closes soon", "after", "at"],
+        [[wait.part, _step(wait.step, ready), _when(wait.closes_at, ready)] for wait in found.closing],
+    )
+    yield from _table(
+        ["To buy", "needed", "left", "unit"],
+        [[r.material, plain(r.needed, 2), plain(r.left, 2), r.unit.name] for r in found.to_buy],
+    )
+
+
+def _table(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> Iterator[str]:
+    if rows:
+        yield from table_lines(heads, [[row[0], *(_short(cell) for cell in row[1:])] for row in rows])
+        yield ""
+
+
+def _short(text: str) -> str:
+    return text if len(text) <= _NAME else text[: _NAME - 1] + "\u2026"
+
+
+def _step(step: str, ready: Ready) -> str:
+    row = ready.journal.steps.get(step)
+    return row.label if row else step
+
+
+def _clock(minutes: int | None) -> str:
+    return "" if minutes is None else f"{minutes // 60}:{minutes % 60:02}"
+
+
+def _when(moment: datetime | None, ready: Ready) -> str:
+    return "" if moment is None else f"{moment.astimezone(ready.zone):%Y-%m-%d %H:%M}"
