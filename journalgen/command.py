@@ -224,21 +224,20 @@ def totals(
     Example: journalgen totals my-trolley --since 2024-01-01 --until 2024-12-31
     """
     from journalgen import inspecting
-    from journalgen.problems import Problems, in_order
     from journalgen.terminal import say
     from journalgen.totals import Choice, total, totals_json, totals_lines
 
     reading = _read(journal)
     day = on or _today_of(reading.journal)
     choice = Choice(day, since, until, _part(part, reading.journal) if part else None)
-    problems = Problems(list(reading.problems))
-    figures = total(reading.journal, _reference(), choice, problems)
-    found = in_order([*problems.found, *inspecting.days_to_come(reading.journal, day, today=on is None)])
+    reference = _reference()
+    figures = total(reading.journal, reference, choice)
+    found = inspecting.record_problems(reading, reference, day, today=on is None)
     if csv_folder:
         from journalgen.site.totals_csv import render_totals
 
         try:
-            for name, contents in render_totals(figures, _reference()):
+            for name, contents in render_totals(figures, reference):
                 _write(csv_folder / name, contents)
                 say(str(csv_folder / name), err=as_json)
         except OSError as fault:

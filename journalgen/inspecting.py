@@ -21,19 +21,17 @@ def inspect_journal(
     reading: Reading, folder: Path, reference: ReferenceRates, on: date, *, today: bool
 ) -> tuple[Problem, ...]:
     """Every problem, by file and line. `today`: whether `on` is this very day, so that later entries are odd."""
+    found = record_problems(reading, reference, on, today=today)
+    return in_order([*found, *photo_problems(reading.journal, folder)])
+
+
+def record_problems(reading: Reading, reference: ReferenceRates, on: date, *, today: bool) -> tuple[Problem, ...]:
+    """Every problem of the entries, the registers and the ledgers; no photograph is opened."""
     problems = Problems(list(reading.problems))
     compute(reading.journal, reference, on, problems)
-    problems.found += days_to_come(reading.journal, on, today=today)
-    problems.found += photo_problems(reading.journal, folder)
-    return in_order(problems.found)
-
-
-def days_to_come(journal: Journal, on: date, *, today: bool) -> list[Problem]:
-    """Entries dated after today; none where the person asked for an earlier day."""
-    problems = Problems()
     if today:
-        check_days(journal.sessions, on, problems)
-    return problems.found
+        check_days(reading.journal.sessions, on, problems)
+    return problems.in_order()
 
 
 def photo_problems(journal: Journal, folder: Path) -> list[Problem]:

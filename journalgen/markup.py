@@ -208,32 +208,41 @@ def _column_of(inline: Token, token: Token, source: str) -> int:
     return source.index(shown) + begins - start + 1 if shown and source.count(shown) == 1 else 1
 
 
-def text_of(children: Iterable[Token]) -> str:
-    """Inline text without its marks: pictures by their alternative text, line ends as spaces."""
+def text_of(children: Iterable[Token], photos: frozenset[str] | None = None) -> str:
+    """Inline text without its marks: pictures by their alternative text, line ends as spaces.
+
+    Where `photos` are given, files below photos/, any other photograph of the journal is not told of.
+    """
     said = []
     for token in children:
         if token.type in ("text", "code_inline"):
             said.append(token.content)
-        elif token.type == "image":
-            said.append(text_of(token.children or ()))
+        elif token.type == "image" and _is_told(token, photos):
+            said.append(text_of(token.children or (), photos))
         elif token.type in ("softbreak", "hardbreak"):
             said.append(" ")
     return "".join(said)
 
 
+def _is_told(image: Token, photos: frozenset[str] | None) -> bool:
+    file = photo_file(unquote(href_of(image)))
+    return photos is None or file is None or file in photos
+
+
 @lru_cache(maxsize=_REMEMBERED)
-def plain_text(body: str) -> str:
+def plain_text(body: str, photos: frozenset[str] | None = None) -> str:
     """What a body says, a line for each paragraph, item, cell or block of code.
 
-    Targets of links and pictures are not in it, nor is what a fence places.
+    Targets of links and pictures are not in it, nor is what a fence places. Where `photos` are
+    given, files below photos/, the words that describe any other photograph are not in it either.
     """
-    said = (_said(token) for token in parser().parse(body))
+    said = (_said(token, photos) for token in parser().parse(body))
     return "\n".join(text for text in said if text)
 
 
-def _said(token: Token) -> str:
+def _said(token: Token, photos: frozenset[str] | None) -> str:
     if token.type == "inline":
-        return text_of(token.children or ()).strip()
+        return text_of(token.children or (), photos).strip()
     if token.type in ("fence", "code_block") and not fence_kind(token):
         return token.content.rstrip("\n")
     return ""

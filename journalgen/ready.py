@@ -8,18 +8,13 @@ from datetime import date, datetime
 from typing import Any, Final
 from zoneinfo import ZoneInfo
 
+from journalgen.ledgers.craft import keep_craft
 from journalgen.ledgers.hours import keep_hours
 from journalgen.ledgers.money import ReferenceRates, keep_money, rules_of
-from journalgen.ledgers.moments import day_begins
-from journalgen.ledgers.nesting import check_cycles
-from journalgen.ledgers.progress import keep_progress, learn_weights
 from journalgen.ledgers.quantities import plain
-from journalgen.ledgers.readiness import Readiness, find_readiness
-from journalgen.ledgers.routes import check_order, check_routes
-from journalgen.ledgers.steps_done import steps_done
+from journalgen.ledgers.readiness import Readiness
 from journalgen.ledgers.stock import keep_stock
-from journalgen.ledgers.timeliness import check_timeliness
-from journalgen.ledgers.waits import Wait, keep_waits
+from journalgen.ledgers.waits import Wait
 from journalgen.problems import Problems
 from journalgen.records import Journal
 from journalgen.terminal import table_lines
@@ -49,17 +44,10 @@ def find_ready(
     `minutes` keeps only the steps that fit into so much time. What does not add up is reported.
     """
     sessions = tuple(session for session in journal.sessions if session.day <= on)
-    at = day_begins(on, journal.settings.time_zone)
     hours = keep_hours(sessions, problems)
     money = keep_money(sessions, rules_of(journal, reference), problems)
     stock = keep_stock(sessions, money.costs, journal.materials, on, problems)
-    check_cycles(journal.parts, problems)
-    check_routes(journal, problems)
-    check_order(journal, steps_done(sessions), problems)
-    check_timeliness(journal, sessions, at, problems)
-    waits, weights = keep_waits(journal, sessions), learn_weights(hours, journal.steps)
-    progress = keep_progress(journal, sessions, waits, weights, at)
-    found = find_readiness(journal, sessions, progress, waits, weights, stock, on, at)
+    found = keep_craft(journal, sessions, hours, stock, on, problems).readiness
     return Ready(journal, on, found if minutes is None else found.within(minutes))
 
 

@@ -51,12 +51,14 @@ class Totals:
     stock: Stock
 
 
-def total(journal: Journal, reference: ReferenceRates, choice: Choice, problems: Problems) -> Totals:
+def total(journal: Journal, reference: ReferenceRates, choice: Choice) -> Totals:
     """Sessions and hours by their day, money by the day paid, stock always as at the end.
 
     Sessions after `on` do not count at all. Narrowed to a part, hours and money are that part's
-    shares, and the materials are those it used, with what it used of each.
+    shares, and the materials are those it used, with what it used of each. What does not add up is
+    reported by an inspection, over the whole journal, and not here.
     """
+    problems = Problems()
     counted = tuple(session for session in journal.sessions if session.day <= choice.on)
     hours = keep_hours(counted, problems)
     money = keep_money(counted, rules_of(journal, reference), problems)

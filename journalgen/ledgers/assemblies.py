@@ -46,19 +46,19 @@ def list_assemblies(parts: dict[str, Part]) -> tuple[Assembly, ...]:
     return tuple(found)
 
 
-def _line_above(name: str, parts: Mapping[str, Part]) -> list[str]:
+def _line_above(name: str, parts: Mapping[str, Part]) -> tuple[str, ...]:
     """The assemblies above one, nearest first.
 
     Rows that name each other in a ring have no top: the whole ring then counts as topmost.
     """
-    line: list[str] = []
+    line: dict[str, None] = {}
     above = _next_above(name, parts)
     while above is not None:
         if above == name or above in line:
-            return []
-        line.append(above)
+            return ()
+        line[above] = None
         above = _next_above(above, parts)
-    return line
+    return tuple(line)
 
 
 def _next_above(name: str, parts: Mapping[str, Part]) -> str | None:

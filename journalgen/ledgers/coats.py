@@ -10,7 +10,7 @@ from fractions import Fraction
 
 from journalgen.ledgers.coating import film_built, practical_volume, spreading_rate, theoretical_volume
 from journalgen.ledgers.quantities import convert
-from journalgen.ledgers.steps_done import StepDone, bares, is_coat, is_coating, steps_done
+from journalgen.ledgers.steps_done import StepDone, bares, is_coat, is_coating, removes, steps_done
 from journalgen.ledgers.volumes import LITRE
 from journalgen.records import Journal, Material, Part, Session, WorkLine
 from journalgen.slugs import key
@@ -61,9 +61,10 @@ def laid_coats(row: Sequence[StepDone], journal: Journal) -> list[Coat]:
     """The coats that lie on a part: baring it takes away all that were laid before."""
     coats: list[Coat] = []
     for done in row:
-        if bares(done.step, journal.steps):
+        if removes(done.step, journal.steps):
             coats.clear()
-        if is_coat(done.line, journal.steps, journal.materials):
+        # Acid is laid on in coats too, but leaves no film.
+        if not bares(done.step, journal.steps) and is_coat(done.line, journal.steps, journal.materials):
             material = journal.materials.get(done.line.material or "")
             before = [coat.number for coat in coats if coat.step == done.step]
             number = done.line.coat or max(before, default=0) + 1

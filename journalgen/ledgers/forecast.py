@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from itertools import accumulate
 from math import ceil
 from random import Random
 from typing import Final
@@ -83,13 +85,12 @@ def _draw(weeks: Sequence[int], to_do: int, chance: Random) -> list[int]:
     batch = min(_MOST_WEEKS, ceil(to_do / mean * 1.5) + 8)
     trials = []
     for _ in range(_DRAWS):
-        left, taken = to_do, 0
-        while left > 0 and taken < _MOST_WEEKS:
-            for minutes in chance.choices(weeks, k=batch):
-                taken += 1
-                left -= minutes
-                if left <= 0:
-                    break
+        spent = taken = 0
+        while spent < to_do and taken < _MOST_WEEKS:
+            reached = list(accumulate(chance.choices(weeks, k=batch)))
+            enough = bisect_left(reached, to_do - spent)
+            taken += min(enough + 1, batch)
+            spent += reached[min(enough, batch - 1)]
         trials.append(taken)
     return trials
 

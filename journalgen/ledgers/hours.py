@@ -8,10 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from typing import Final
 
 from journalgen.ledgers.sharing import add_up, month_of, share_whole
 from journalgen.problems import Problems
 from journalgen.records import GENERAL, NO_ASSEMBLY, UNSPECIFIED, Part, Session, WorkLine
+
+DAY: Final = 24 * 60
+"""Minutes; a session is one sitting and cannot be longer."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +84,13 @@ def share_session(session: Session, problems: Problems) -> list[HoursShare]:
     """
     said = sum(line.minutes or 0 for line in session.work)
     total = session.minutes if session.minutes is not None else said
+    if total > DAY:
+        problems.error(
+            session.place,
+            "hours-over-a-day",
+            f"The work lines add up to {spell(total)}, which is more than a day.",
+            "One entry is one sitting; write an entry for each day.",
+        )
     if said > total:
         problems.error(
             session.place,

@@ -47,7 +47,7 @@ def day_ends(day: date, zone: ZoneInfo) -> datetime:
 
 
 def minutes_of(session: Session) -> int:
-    """How long a session lasted: its own figure or the sum of its lines, whichever is more; nought if neither is said."""
+    """How long a session lasted: its own figure or the sum of its lines, whichever is more; nought if not said."""
     return max(session.minutes or 0, sum(line.minutes or 0 for line in session.work))
 
 

@@ -72,16 +72,3 @@ def _out_of_order(
         before = [(t, d) for j, (t, d) in done.items() if j > i and t < turn and d.session is not late.session]
         if before:
             yield late, min(before, key=lambda pair: pair[0])[1]
-
-
-def check_routes(journal: Journal, problems: Problems) -> None:
-    """Reports parts whose route no register has."""
-    routes = Routes(journal.routes)
-    for part in journal.parts.values():
-        if part.place and part.route and routes.of(part) is None:
-            problems.warning(
-                part.place,
-                "unknown-route",
-                f"{part.name}: there is no route {part.route}, so it is not known what comes next.",
-                f"The routes are {', '.join(journal.routes) or 'none yet'}; add your own to register/steps.yaml.",
-            )

@@ -11,8 +11,9 @@ from journalgen.records import Material, Session, Step, WorkLine
 FIT: Final = "fit"
 FLAT: Final = "flat"
 TAKE_OFF: Final = "take off"
+_STRIP: Final = "strip"
 
-_APART: Final = frozenset({TAKE_OFF, "strip", "remove"})
+_APART: Final = frozenset({TAKE_OFF, _STRIP, "remove"})
 _AT_ANY_TIME: Final = frozenset({FLAT, "inspect", "measure", "trial fit", "test"})
 _QUIET: Final = frozenset({"inspect", "measure"})
 
@@ -77,13 +78,22 @@ def bares(step: str, steps: Mapping[str, Step]) -> bool:
     return bool(row and row.bares)
 
 
+def removes(step: str, steps: Mapping[str, Step]) -> bool:
+    """Whether the step takes away whatever coats there were.
+
+    Acid leaves metal bare as well, but is itself laid on and has to work: it has a wait of its own.
+    """
+    row = steps.get(step)
+    return bool(row and row.bares and (row.wait is None or _STRIP in (step, row.family)))
+
+
 def is_coating(material: Material | None) -> bool:
     """Whether a material is laid on in coats: a paint, by its kind or by what its row says of it."""
     return bool(material and (material.kind == "coating" or material.solids or material.film or material.recoat))
 
 
 def is_coat(line: WorkLine, steps: Mapping[str, Step], materials: Mapping[str, Material]) -> bool:
-    """Whether a line of work lays a coat: it is numbered, is of a coating, or is a protecting step of an unnamed one."""
+    """Whether a line of work lays a coat: it is numbered, is of a coating, or protects with nothing named."""
     if line.coat is not None:
         return True
     if line.material:

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 from journalgen.ledgers.moments import earliest_begin, later, latest_begin, minutes_of, session_end
 from journalgen.ledgers.routes import Routes
-from journalgen.ledgers.steps_done import StepDone, bares, is_coat, is_flat, is_quiet, protects, steps_done
+from journalgen.ledgers.steps_done import StepDone, bares, is_coat, is_flat, is_quiet, protects, removes, steps_done
 from journalgen.ledgers.waits import Wait, wait_after
 from journalgen.problems import Problems
 from journalgen.records import Journal, Place, Session
@@ -39,7 +39,7 @@ class _Findings:
 
 
 def check_timeliness(journal: Journal, sessions: Iterable[Session], at: datetime, problems: Problems) -> None:
-    """Reports steps begun before a wait was over, coats after a window closed, and metal left bare, as at an instant."""
+    """Reports steps begun before a wait was over, coats after a window closed, and metal left bare at an instant."""
     findings, routes = _Findings(), Routes(journal.routes)
     for row in steps_done(sessions).values():
         for done, wait in _too_early(row, journal):
@@ -83,7 +83,7 @@ def _too_early(row: Iterable[StepDone], journal: Journal) -> Iterator[tuple[Step
         if pending and _breaks(done, pending, journal):
             yield done, pending
             pending = None
-        if bares(done.step, journal.steps):
+        if removes(done.step, journal.steps):
             pending = None
         wait = wait_after(done, journal)
         if wait.ready_at and (pending is None or pending.ready_at is None or wait.ready_at >= pending.ready_at):
@@ -93,11 +93,11 @@ def _too_early(row: Iterable[StepDone], journal: Journal) -> Iterator[tuple[Step
 def _breaks(done: StepDone, pending: Wait, journal: Journal) -> bool:
     """Whether a step was certainly begun too early. Removing the coat, or looking at it, never is."""
     steps, materials, zone = journal.steps, journal.materials, journal.settings.time_zone
-    if pending.ready_at is None or bares(done.step, steps) or is_quiet(done.step, steps):
+    if pending.ready_at is None or removes(done.step, steps) or is_quiet(done.step, steps):
         return False
     before = pending.session
-    if before is done.session or before.day == done.session.day and None in (before.start, done.session.start):
-        # Which came when on that day is not known: only two coats with a wait longer than the time there was are certain.
+    if before is done.session or (before.day == done.session.day and None in (before.start, done.session.start)):
+        # What came when is not known: certain are only two coats whose wait is longer than there was time.
         there_was = timedelta(minutes=minutes_of(before)) if before is done.session else _DAY
         both = is_coat(done.line, steps, materials) and is_coat(pending.done.line, steps, materials)
         return both and bool(there_was) and pending.ready_at - pending.ends > there_was
@@ -107,10 +107,10 @@ def _breaks(done: StepDone, pending: Wait, journal: Journal) -> bool:
 def _windows_missed(row: Sequence[StepDone], journal: Journal) -> Iterator[tuple[StepDone, Wait]]:
     """Each coat that came after the window of the one before it, with no flatting or baring between."""
     steps, zone = journal.steps, journal.settings.time_zone
-    abraded = {id(done.session) for done in row if is_flat(done.step, steps) or bares(done.step, steps)}
+    abraded = {id(done.session) for done in row if is_flat(done.step, steps) or removes(done.step, steps)}
     last: Wait | None = None
     for done in row:
-        if is_flat(done.step, steps) or bares(done.step, steps):
+        if is_flat(done.step, steps) or removes(done.step, steps):
             last = None
         elif is_coat(done.line, steps, journal.materials):
             # Within one session the order of the lines need not be that of the work: a flatting in it counts.

@@ -12,7 +12,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from journalgen.ledgers.moments import later, session_end
-from journalgen.ledgers.steps_done import StepDone, bares, is_coat, is_flat, steps_done
+from journalgen.ledgers.steps_done import StepDone, is_coat, is_flat, removes, steps_done
 from journalgen.records import Duration, Journal, Material, Session, WorkLine
 
 
@@ -26,7 +26,7 @@ class Wait:
     ready_at: datetime | None  # for the next step; None: nothing to wait for
     cured_at: datetime | None  # for fitting
     closes_at: datetime | None  # the window for the next coat
-    bared: bool = False  # the metal was bared since: neither wait nor window counts any more
+    bared: bool = False  # the coats were removed since: neither wait nor window counts any more
     followed: bool = False  # a coat went on since, or it was flatted or bared: the window counts no more
 
     @property
@@ -81,7 +81,7 @@ def _of_part(row: Iterable[StepDone], journal: Journal) -> tuple[Wait, ...]:
         wait = wait_after(done, journal)
         if wait.ready_at or wait.cured_at or wait.closes_at:
             found.append(replace(wait, bared=bared, followed=followed))
-        bared = bared or bares(done.step, journal.steps)
+        bared = bared or removes(done.step, journal.steps)
         coat = is_coat(done.line, journal.steps, journal.materials)
         followed = followed or bared or coat or is_flat(done.step, journal.steps)
     return tuple(reversed(found))
@@ -116,7 +116,7 @@ def _span(line: WorkLine, material: Material | None, journal: Journal) -> Durati
 def _cured(
     line: WorkLine, material: Material | None, ends: datetime, ready: datetime | None, zone: ZoneInfo
 ) -> datetime | None:
-    """When the part may be fitted: the line's own wait settles it, else the material's cure, never before it is ready."""
+    """When the part may be fitted: after the line's own wait, else the material's cure; never before it is ready."""
     cure = material.cure if material and line.wait is None else None
     moments = [moment for moment in (ready, later(ends, cure, zone) if cure else None) if moment]
     return max(moments) if moments else None

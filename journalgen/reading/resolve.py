@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
 from journalgen.problems import Problems
@@ -45,6 +45,7 @@ class Registers:
     material_names: Catalogue
     supplier_names: Catalogue
     step_names: Catalogue
+    assemblies: dict[str, str] = field(default_factory=dict)  # key to the name shown, of those that parts belong to
 
 
 @dataclass(slots=True)
@@ -57,6 +58,9 @@ class _Resolver:
         known = catalogue.find(text)
         if known is not None:
             return known
+        assembly = self.registers.assemblies.get(key(text)) if what == "part" else None
+        if assembly:  # work on an assembly as a whole
+            return catalogue.adopt(assembly)
         near = nearest_spelling(text, catalogue.by_key) if catalogue.registered else _misspelt(text, catalogue.adopted)
         if catalogue.registered or near:
             hint = f"Did you mean {near}? If not, add" if near else "Add"
@@ -176,13 +180,15 @@ def resolve(sessions: Iterable[Session], registers: Registers, problems: Problem
     Names that only entries know become rows of the registers, without a place.
     """
     resolver = _Resolver(registers, problems)
+    named = [part.assembly for part in reversed(registers.parts.values()) if part.assembly]
+    registers.assemblies = {key(name): registers.part_names.find(name) or name for name in named}
     registers.parts = {name: _resolve_part(part, resolver) for name, part in registers.parts.items()}
     registers.routes = {
         name: replace(route, steps=tuple(resolver.step(step, route.place or _STEPS) for step in route.steps))
         for name, route in registers.routes.items()
     }
     resolved = [resolver.session(session) for session in sessions]
-    _add_rows(registers.part_names, registers.parts, Part)
+    _add_rows(registers.part_names, registers.parts, lambda name: Part(name, assembly=_own_assembly(name, registers)))
     _add_rows(registers.material_names, registers.materials, Material)
     _add_rows(registers.supplier_names, registers.suppliers, Supplier)
     return resolved
@@ -191,6 +197,11 @@ def resolve(sessions: Iterable[Session], registers: Registers, problems: Problem
 def _add_rows(catalogue: Catalogue, rows: dict[str, Row], make: Callable[[str], Row]) -> None:
     for name in catalogue.adopted:
         rows[name] = make(name)
+
+
+def _own_assembly(name: str, registers: Registers) -> str | None:
+    """An assembly that is worked on as a whole belongs to itself."""
+    return name if registers.assemblies.get(key(name)) == name else None
 
 
 def _resolve_part(part: Part, resolver: _Resolver) -> Part:
@@ -208,12 +219,10 @@ def _assembly(part: Part, place: Place, resolver: _Resolver) -> str | None:
     """The assembly in the spelling of its own row, else of its first use."""
     if part.assembly is None:
         return None
-    rows = resolver.registers.parts
-    spellings = {key(p.assembly): p.assembly for p in reversed(rows.values()) if p.assembly}
-    name = resolver.registers.part_names.find(part.assembly) or spellings[key(part.assembly)]
-    earlier = list(dict.fromkeys(spelt for spelt in reversed(spellings.values()) if spelt != name))
-    near = _misspelt(name, earlier)
-    count = sum(1 for p in rows.values() if p.assembly and key(p.assembly) == key(name))
+    registers = resolver.registers
+    name = registers.assemblies[key(part.assembly)]
+    near = _misspelt(name, [other for other in registers.assemblies.values() if other != name])
+    count = sum(1 for p in registers.parts.values() if p.assembly and key(p.assembly) == key(name))
     if near and count == 1:
         resolver.problems.warning(
             place, "assembly-alike", f'The assembly "{name}" is nearly "{near}".', "If they are one, spell them alike."

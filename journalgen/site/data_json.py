@@ -63,6 +63,7 @@ def journal_json(matter: Matter) -> bytes:
 def _journal(matter: Matter) -> dict[str, Any]:
     journal, figures = matter.journal, matter.figures
     records = session_records(figures.sessions, figures.hours, figures.money)
+    photos = frozenset(photo.file for session in figures.sessions for photo in session.photos)
     found: dict[str, Any] = {
         "format": FORMAT,
         "edition": matter.edition,
@@ -72,7 +73,7 @@ def _journal(matter: Matter) -> dict[str, Any]:
         "materials": [_row(material, *_MATERIAL) for material in journal.materials.values()],
         "steps": [_row(step, *_STEP) for step in journal.steps.values() if step.place],
         "routes": [_row(route, "name", "steps") for route in journal.routes.values() if route.place],
-        "sessions": [_session(record, matter) for record in records.values()],
+        "sessions": [_session(record, matter, photos) for record in records.values()],
         "pairs": [_pair(pair) for pair in figures.pairs.values()],
         "figures": _figures(matter),
     }
@@ -97,7 +98,7 @@ def _part(part: Part, matter: Matter) -> dict[str, Any]:
     return found | ({"page": page} if page else {})
 
 
-def _session(record: SessionRecord, matter: Matter) -> dict[str, Any]:
+def _session(record: SessionRecord, matter: Matter, photos: frozenset[str]) -> dict[str, Any]:
     session = record.session
     found: dict[str, Any] = {
         "date": str(session.day),
@@ -111,7 +112,7 @@ def _session(record: SessionRecord, matter: Matter) -> dict[str, Any]:
         "decisions": _rows(session.decisions, _DECISION),
         "found": _rows(session.found, _FOUND),
         "photos": _rows(session.photos, _PHOTO),
-        **_words(session, matter),
+        **_words(session, matter, photos),
     }
     if HOURS not in matter.hidden:
         found["minutes"] = record.minutes
@@ -119,9 +120,9 @@ def _session(record: SessionRecord, matter: Matter) -> dict[str, Any]:
     return found
 
 
-def _words(session: Session, matter: Matter) -> dict[str, Any]:
+def _words(session: Session, matter: Matter, photos: frozenset[str]) -> dict[str, Any]:
     """What the body says. The body as written names pages and photographs that the public may not see."""
-    said: dict[str, Any] = {"text": plain_text(session.body)}
+    said: dict[str, Any] = {"text": plain_text(session.body, None if matter.owner else photos)}
     if matter.owner:
         said |= {"body": session.body, "file": session.place.file} | _row(session, "private")
     return said

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import re
 import xml.etree.ElementTree as ET
-from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
 from hashlib import sha256
 from html import escape
@@ -16,9 +15,11 @@ from zoneinfo import ZoneInfo
 
 from journalgen.ledgers.part_records import worked_on
 from journalgen.records import Session, Settings
+from journalgen.site.desk import Index
 from journalgen.site.markdown import PictureOf, render_for_feed
 from journalgen.site.matter import Matter
 from journalgen.site.sitemap import as_document, ascii_host, page_address
+from journalgen.slugs import key
 
 FEED: Final = "feed.atom"
 NEWEST: Final = 30
@@ -32,8 +33,6 @@ _NOON: Final = time(12)
 _ID_LENGTH: Final = 20
 _NOT_XML: Final = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")  # XML 1.0, production 2
 _AUTHORITY: Final = re.compile(r"[a-z0-9]([a-z0-9.-]*[a-z0-9])?")  # RFC 4151, DNSname
-
-PageOf = Callable[[str, str], str | None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,15 +72,16 @@ class _Namer:
         return uuid5(NAMESPACE_URL, "\n".join(whole).encode("utf-8", "backslashreplace").decode("utf-8")).urn
 
 
-def render_feed(matter: Matter, page_of: PageOf | None = None, picture: PictureOf | None = None) -> bytes:
+def render_feed(matter: Matter, picture: PictureOf | None = None) -> bytes:
     """`feed.atom`: the newest sessions, newest first, each with its whole body.
 
-    `page_of` gives the file of the page, from the site's root, for a kind (part or session) and its
-    target as a body has it; None where there is none. `picture` gives HTML with full addresses for a
-    photograph by its file below photos/; where left out, bodies tell their pictures in words.
-    Without an address the links to pages are relative, and those within bodies are only their text.
+    `picture` gives HTML with full addresses for a photograph by its file below photos/; where left
+    out, bodies tell their pictures in words. Without an address the links to pages are relative, and
+    those within bodies are only their text. The owner's edition has no address.
     """
     settings = matter.journal.settings
+    if matter.owner:
+        settings = replace(settings, address=None)  # that is where the public edition lives
     sessions = matter.figures.sessions
     newest = sessions[: -NEWEST - 1 : -1]
     namer = _Namer(settings, sessions[0].day if sessions else matter.figures.on)
@@ -89,9 +89,10 @@ def render_feed(matter: Matter, page_of: PageOf | None = None, picture: PictureO
     ends = {s.page: end_of(s, minutes.get(s.page, 0), settings.time_zone) for s in newest}
     updated = max(ends.values(), default=_at(matter.figures.on, _NOON, settings.time_zone))
     root = _head(namer, updated)
+    bodies = _Bodies(matter, Index(matter), namer, picture or _words_for_pictures(matter))
     for session in newest:
-        content = _content(session, namer, page_of, picture)
-        root.append(_entry(session, namer, matter.session_page(session.page), ends[session.page], content))
+        page = matter.session_page(session.page)
+        root.append(_entry(session, namer, page, ends[session.page], bodies.content(session)))
     return as_document(root)
 
 
@@ -147,13 +148,35 @@ def _add(above: ET.Element, name: str, text: str) -> ET.Element:
     return element
 
 
-def _content(session: Session, namer: _Namer, page_of: PageOf | None, picture: PictureOf | None) -> str:
-    """The body; of a session without words, the parts it was about."""
-    if not session.body.strip():
-        return f"<p>{escape(', '.join(worked_on(session)) or session.title)}</p>"
+@dataclass(frozen=True, slots=True)
+class _Bodies:
+    """Answers what a body asks for on its way into the feed."""
 
-    def absolute(kind: str, target: str) -> str | None:
-        page = page_of(kind, target) if page_of and namer.settings.address else None
-        return namer.address(page) if page else None
+    matter: Matter
+    index: Index
+    namer: _Namer
+    picture: PictureOf
 
-    return render_for_feed(session, absolute, picture=picture) if picture else render_for_feed(session, absolute)
+    def content(self, session: Session) -> str:
+        """The body; of a session without words, the parts it was about."""
+        if not session.body.strip():
+            return f"<p>{escape(', '.join(worked_on(session)) or session.title)}</p>"
+        return render_for_feed(session, self.absolute, picture=self.picture)
+
+    def absolute(self, kind: str, target: str) -> str | None:
+        """The full address of the page that a reference names."""
+        page = self._page(kind, target) if self.namer.settings.address else None
+        return self.namer.address(page) if page else None
+
+    def _page(self, kind: str, target: str) -> str | None:
+        if kind == "part":
+            name = self.index.part_names.get(key(target))
+            return self.matter.part_page(name) if name else None
+        page = self.index.session_pages.get(target)
+        return self.matter.session_page(page) if page else None
+
+
+def _words_for_pictures(matter: Matter) -> PictureOf:
+    """Pictures by their alternative text; of those that the public edition does not have, not even that."""
+    photos = {photo.file for session in matter.figures.sessions for photo in session.photos}
+    return lambda file: None if matter.owner or file in photos else ""

@@ -25,6 +25,7 @@ UNITS: Final = {
 """Units that are typed plainly and set properly."""
 
 _FALLBACK: Final = "en_GB"
+_PLACES: Final = 3
 _RATE_PLACES: Final = 6
 _LONG_FRACTION: Final = 6
 
@@ -132,8 +133,11 @@ class Formats:
         return f"{self.number(amount.number)} {self.unit(amount.unit)}"
 
     def quantity(self, number: Fraction, unit: str) -> str:
-        """`1.38 L`, to at most three decimals."""
-        return f"{self.number(_trim(number, 3))} {self.unit(unit)}"
+        """`1.38 L`, to at most three decimals; a smaller amount keeps two figures."""
+        places = _PLACES
+        while number and abs(number) * 10**places < 10 and places < _LONG_FRACTION:
+            places += 1
+        return f"{self.number(_trim(number, places))} {self.unit(unit)}"
 
     def unit(self, unit: str) -> str:
         """The unit as it is set in print."""

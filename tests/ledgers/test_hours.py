@@ -64,12 +64,18 @@ def test_lines_above_the_session_are_an_error_naming_both_figures() -> None:
     assert [(s.part, s.minutes) for s in found] == [("(general)", 60)]
 
 
+def test_lines_that_add_up_to_more_than_a_day_are_an_error() -> None:
+    problems = Problems()
+    share_session(entry("---\nwork:\n  - {part: axle, hours: 20}\n  - {part: hub, hours: 4:01}\n---\n"), problems)
+    assert rules(problems) == ["hours-over-a-day"]
+
+
 lines = st.lists(
     st.builds(
         lambda parts, step, minutes: WorkLine(PLACE, parts=tuple(parts), step=step, minutes=minutes),
         st.lists(st.sampled_from(PARTS), max_size=3, unique=True),
         st.sampled_from(["etch", "fit", None]),
-        st.none() | st.integers(0, 240),
+        st.none() | st.integers(0, 180),
     ),
     max_size=5,
 )

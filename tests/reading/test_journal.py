@@ -91,6 +91,21 @@ def test_without_a_register_only_a_likely_slip_is_reported(tmp_path: Path) -> No
     assert [(p.rule, p.place.file) for p in reading.problems] == [("unknown-part", "entries/2024-03-10-b.md")]
 
 
+def test_work_on_an_assembly_as_a_whole_counts_for_it(tmp_path: Path) -> None:
+    entries = {"entries/2024-03-09-a.md": "---\nparts: Running-Gear\nhours: 1\n---\n"}
+    reading = read_journal(write_journal(tmp_path, REGISTERS | entries))
+    assert not reading.problems
+    assert reading.journal.sessions[0].parts == ("running gear",)
+    assert reading.journal.parts["running gear"].assembly == "running gear"
+
+
+def test_assemblies_that_are_nearly_alike_are_pointed_out(tmp_path: Path) -> None:
+    assemblies = ("running gear", "runing gear", "running gear", "bogie 1", "bogie 2")
+    parts = "".join(f"part {letter}: {{assembly: {name}}}\n" for letter, name in zip("abcde", assemblies, strict=True))
+    reading = read_journal(write_journal(tmp_path, {"register/parts.yaml": parts}))
+    assert [(p.rule, p.place.line) for p in reading.problems] == [("assembly-alike", 2)]
+
+
 def test_steps_are_free_words_but_a_likely_slip_and_an_unknown_route_are_reported(tmp_path: Path) -> None:
     files = {
         "register/parts.yaml": "axle: {route: Painted-Steel}\nhub: {route: painted stel}\n",

@@ -64,7 +64,7 @@ FILES = {
         ---
         The [axle](part:axle) and the [day](session:2024-03-10).
 
-        ![a](photos/secret.jpg)
+        ![PLATEWORDS](photos/secret.jpg)
 
         ```photos
         secret.jpg

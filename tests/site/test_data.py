@@ -63,7 +63,7 @@ def test_a_session_carries_all_its_lines(tmp_path: Path) -> None:
     assert session["found"] == [{"parts": ["hub"], "condition": "rusted", "severity": "bad"}]
     assert session["photos"] == [{"file": "secret.jpg", "parts": ["hub"], "shows": "during", "private": True}]
     assert session["body"].startswith("The [axle](part:axle)")
-    assert session["text"] == "The axle and the day.\na"
+    assert session["text"] == "The axle and the day.\nPLATEWORDS"
 
 
 def test_a_purchase_tells_how_it_became_home_money(tmp_path: Path) -> None:
@@ -92,7 +92,7 @@ def test_the_figures_are_those_of_the_totals(tmp_path: Path) -> None:
 
 def test_nothing_private_is_in_the_public_data(tmp_path: Path) -> None:
     everything = b"".join(written(read_matter(tmp_path, FILES, PUBLIC, SHOWN)).values())
-    for secret in (b"PRIVATE", b"2024-03-10", b"secret.jpg", b"40000", b'"private"', b",private"):
+    for secret in (b"PRIVATE", b"PLATEWORDS", b"2024-03-10", b"secret.jpg", b"40000", b'"private"', b",private"):
         assert secret not in everything, secret
     assert b"SHELFB" in everything  # nothing is hidden here but what is private
 

@@ -13,17 +13,19 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from journalgen.records import Journal, Machine, Place, Session, Settings
+from journalgen.records import Journal, Machine, Part, Photo, Place, Session, Settings
 from journalgen.site.feed import NEWEST, end_of, render_feed
-from journalgen.site.matter import OWNER
+from journalgen.site.markdown import PictureOf
+from journalgen.site.matter import OWNER, PUBLIC
 from journalgen.site.sitemap import page_address, render_sitemap
-from tests.html_reader import active, links_of
+from tests.html_reader import active, links_of, words_of
 from tests.journals import PLACE
 from tests.site.matters import matter_of, read_matter
 
 ATOM = "{http://www.w3.org/2005/Atom}"
 MAP = "{http://www.sitemaps.org/schemas/sitemap/0.9}"
 ADDRESS = "https://Bench.example:8443/trolley"
+LIVES = "https://bench.example/trolley"
 SETTINGS = Settings("Test trolley", time_zone=ZoneInfo("Europe/London"))
 
 
@@ -32,9 +34,12 @@ def session(day: date, title: str = "A day", body: str = "Words.", file: str = "
     return replace(made, place=Place(file or f"entries/{day}.md"))
 
 
-def feed(*sessions: Session, settings: Settings = SETTINGS, **options: object) -> ET.Element:
-    matter = matter_of(Journal(settings, sessions), OWNER)
-    return ET.fromstring(render_feed(matter, **options))  # type: ignore[arg-type]  # noqa: S314 - our own
+def feed(
+    *sessions: Session, settings: Settings = SETTINGS, edition: str = PUBLIC, picture: PictureOf | None = None
+) -> ET.Element:
+    parts = {name: Part(name) for made in sessions for name in made.parts}
+    matter = matter_of(Journal(settings, sessions, parts), edition)
+    return ET.fromstring(render_feed(matter, picture))  # noqa: S314 - our own
 
 
 def text(element: ET.Element, name: str) -> str:
@@ -162,7 +167,7 @@ def test_the_name_of_the_entrys_file_is_not_told() -> None:
 
 
 def test_with_an_address_links_are_full_and_the_feed_names_itself() -> None:
-    root = feed(session(date(2024, 3, 9)), settings=replace(SETTINGS, address="https://bench.example/trolley"))
+    root = feed(session(date(2024, 3, 9)), settings=replace(SETTINGS, address=LIVES))
     assert links(root) == {
         "alternate": "https://bench.example/trolley/index.html",
         "self": "https://bench.example/trolley/feed.atom",
@@ -178,35 +183,43 @@ def test_without_an_address_links_lead_from_the_feed_to_the_page() -> None:
     assert links(entry) == {"alternate": "sessions/2024-03-09-a-day.html"}
 
 
-def page_of(kind: str, target: str) -> str | None:
-    return f"{kind}s/{target}.html" if target != "secret" else None
+def body_of(root: ET.Element) -> str:
+    (entry,) = root.findall(f"{ATOM}entry")
+    return text(entry, "content")
 
 
 def test_the_whole_body_is_in_the_feed_with_full_addresses() -> None:
-    body = "The [wheel](part:räder) & [hub](part:secret).\n\n<script>x</script>\n\n![rim](photos/rim.jpg)"
-    settings = replace(SETTINGS, address="https://bench.example")
-    (entry,) = feed(session(date(2024, 3, 9), body=body), settings=settings, page_of=page_of).findall(f"{ATOM}entry")
-    content = entry.find(f"{ATOM}content")
-    assert content is not None
+    body = (
+        "The [wheel](part:Räder), [then](session:2024-03-09) & [hub](part:secret) [s](session:2000-01-01).\n\n<script>x"
+    )
+    root = feed(session(date(2024, 3, 9), body=body, parts=("räder",)), settings=replace(SETTINGS, address=LIVES))
+    (content,) = root.iter(f"{ATOM}content")
     assert content.attrib == {"type": "html"}
-    html = content.text or ""
-    assert links_of(html) == ["https://bench.example/parts/r%C3%A4der.html"]
-    assert "&amp; hub." in html
-    assert "secret" not in html
-    assert active(html) == []
+    assert links_of(body_of(root)) == [f"{LIVES}/parts/rader.html", f"{LIVES}/sessions/2024-03-09-a-day.html"]
+    assert "&amp; hub s." in body_of(root)
+    assert "secret" not in body_of(root)
+    assert active(body_of(root)) == []
 
 
 def test_photographs_come_with_the_html_that_is_handed_in() -> None:
-    body = "![rim](photos/rim.jpg)"
-    (entry,) = feed(
-        session(date(2024, 3, 9), body=body), picture=lambda file: f"<p>{file}</p>"
-    ).findall(f"{ATOM}entry")  # fmt: skip
-    assert text(entry, "content") == "<p>rim.jpg</p>\n"
+    root = feed(session(date(2024, 3, 9), body="![rim](photos/rim.jpg)"), picture=lambda file: f"<p>{file}</p>")
+    assert body_of(root) == "<p>rim.jpg</p>\n"
+
+
+def test_photographs_are_told_in_words_but_for_those_the_public_does_not_have() -> None:
+    shown, body = Photo(PLACE, "rim.jpg"), "![the rim](photos/rim.jpg) ![the plate](photos/plate.jpg)"
+    made = session(date(2024, 3, 9), body=body, photos=(shown,))
+    assert words_of(body_of(feed(made))).split() == ["the", "rim"]
+    assert words_of(body_of(feed(made, edition=OWNER))).split() == ["the", "rim", "the", "plate"]
 
 
 def test_without_an_address_references_in_a_body_are_text() -> None:
-    (entry,) = feed(session(date(2024, 3, 9), body="[wheel](part:wheel)"), page_of=page_of).findall(f"{ATOM}entry")
-    assert text(entry, "content") == "<p>wheel</p>\n"
+    assert body_of(feed(session(date(2024, 3, 9), body="[wheel](part:wheel)", parts=("wheel",)))) == "<p>wheel</p>\n"
+
+
+def test_the_owners_edition_does_not_live_where_the_public_one_does() -> None:
+    root = feed(session(date(2024, 3, 9)), settings=replace(SETTINGS, address=LIVES), edition=OWNER)
+    assert "bench.example" not in ET.tostring(root, "unicode")
 
 
 def test_a_session_without_words_tells_its_parts() -> None:

@@ -98,6 +98,14 @@ def test_units_typed_plainly_are_set_properly() -> None:
 
 
 @pytest.mark.parametrize(
+    ("number", "said"),
+    [("0.0002", "0.0002 L"), ("0.0125", "0.012 L"), ("0.000041666", "0.000042 L"), ("0", "0 L"), ("-0.02", "−0.02 L")],
+)
+def test_a_small_amount_is_not_rounded_away(number: str, said: str) -> None:
+    assert formats().quantity(Fraction(number), "L") == said
+
+
+@pytest.mark.parametrize(
     ("low", "high", "said"),
     [
         (mm("34.975"), mm("35.000"), "34.975 to 35.000 mm"),

@@ -1,0 +1,65 @@
+"""The craft ledgers of one journal at once: coats, conditions, waits, progress, forecast, origins, readiness."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from journalgen.ledgers.coats import Coat, keep_coats
+from journalgen.ledgers.conditions import Conditions, check_conditions
+from journalgen.ledgers.forecast import Forecast, forecast
+from journalgen.ledgers.hours import Hours
+from journalgen.ledgers.moments import day_begins
+from journalgen.ledgers.nesting import check_cycles
+from journalgen.ledgers.originality import Originality, keep_originality
+from journalgen.ledgers.progress import Progress, keep_progress, learn_weights
+from journalgen.ledgers.readiness import Readiness, find_readiness
+from journalgen.ledgers.routes import check_order
+from journalgen.ledgers.steps_done import steps_done
+from journalgen.ledgers.stock import Stock
+from journalgen.ledgers.timeliness import check_timeliness
+from journalgen.ledgers.waits import Waits, keep_waits
+from journalgen.problems import Problems
+from journalgen.records import Journal, Session
+
+
+@dataclass(frozen=True, slots=True)
+class Craft:
+    """What the craft ledgers say of a journal at the first instant of a day."""
+
+    at: datetime  # UTC
+    coats: dict[str, tuple[Coat, ...]]  # by part, laid and to come
+    conditions: tuple[Conditions, ...]  # of every coat, in order of time
+    waits: Waits
+    weights: dict[str, int]  # minutes of each step that is known
+    progress: Progress
+    forecast: Forecast
+    originality: Originality
+    readiness: Readiness
+
+
+def keep_craft(
+    journal: Journal, sessions: Sequence[Session], hours: Hours, stock: Stock, on: date, problems: Problems
+) -> Craft:
+    """Runs every craft ledger over `sessions`, those up to `on`; reports what does not add up.
+
+    A day is looked at from its first instant in the journal's zone, so that nothing is ready too early.
+    """
+    at = day_begins(on, journal.settings.time_zone)
+    check_cycles(journal.parts, problems)
+    check_order(journal, steps_done(sessions), problems)
+    check_timeliness(journal, sessions, at, problems)
+    waits, weights = keep_waits(journal, sessions), learn_weights(hours, journal.steps)
+    progress = keep_progress(journal, sessions, waits, weights, at)
+    return Craft(
+        at=at,
+        coats=keep_coats(journal, sessions, {name: part.to_come for name, part in progress.parts.items()}),
+        conditions=check_conditions(sessions, journal.steps, journal.materials, problems),
+        waits=waits,
+        weights=weights,
+        progress=progress,
+        forecast=forecast(progress, hours, on),
+        originality=keep_originality(sessions, journal.parts),
+        readiness=find_readiness(journal, sessions, progress, waits, weights, stock, on, at),
+    )
