@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -10,7 +10,7 @@ from fractions import Fraction
 
 from journalgen.ledgers.coating import film_built, practical_volume, spreading_rate, theoretical_volume
 from journalgen.ledgers.quantities import convert
-from journalgen.ledgers.steps_done import StepDone, bares, is_coat, is_coating, removes, steps_done
+from journalgen.ledgers.steps_done import StepDone, StepsDone, bares, is_coat, is_coating, removes
 from journalgen.ledgers.volumes import LITRE
 from journalgen.records import Journal, Material, Part, Session, WorkLine
 from journalgen.slugs import key
@@ -33,14 +33,11 @@ class Coat:
         return self.session.day if self.session else None
 
 
-def keep_coats(
-    journal: Journal, sessions: Sequence[Session], to_come: Mapping[str, Sequence[str]]
-) -> dict[str, tuple[Coat, ...]]:
+def keep_coats(journal: Journal, done: StepsDone, to_come: Mapping[str, Sequence[str]]) -> dict[str, tuple[Coat, ...]]:
     """The coats of each part in the order they lie: those laid since it was last bared, then those to come.
 
     `to_come` holds the steps each part has still to go through, as progress knows them.
     """
-    done = steps_done(sessions)
     usual = UsualMaterials(journal, done)
     found = {}
     for part in journal.parts.values():
@@ -105,7 +102,7 @@ def litres_for(part: Part, material: Material) -> Fraction | None:
 class UsualMaterials:
     """Which coating a step takes on a part: what it had, else what was last used for the step."""
 
-    def __init__(self, journal: Journal, done: Mapping[str, Iterable[StepDone]]) -> None:
+    def __init__(self, journal: Journal, done: StepsDone) -> None:
         self._journal = journal
         self._last: dict[tuple[str, str, str], str] = {}  # by what, its name and the step
         rows = [one for row in done.values() for one in row if self._coating(one.line.material)]

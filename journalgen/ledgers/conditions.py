@@ -1,8 +1,9 @@
 """Whether each coat was laid in fit conditions: dew point, humidity and temperatures.
 
-The dew point is by the Magnus form with the coefficients 17.625 and 243.04 degC of O. A. Alduchov
-and R. E. Eskridge, "Improved Magnus form approximation of saturation vapor pressure", Journal of
-Applied Meteorology 35 (1996), fitted from -40 to 50 degC.
+The dew point is by the Magnus form with the coefficients of O. A. Alduchov and R. E. Eskridge,
+"Improved Magnus form approximation of saturation vapor pressure", Journal of Applied Meteorology 35
+(1996): over water 6.1094 hPa, 17.625 and 243.04 degC; over ice 6.1121 hPa, 22.587 and 273.86 degC
+(cited from memory). Below freezing it is the frost point, which is the nearer to the surface.
 """
 
 from __future__ import annotations
@@ -18,9 +19,10 @@ from journalgen.ledgers.steps_done import is_coat
 from journalgen.problems import Problems
 from journalgen.records import Amount, Limits, Material, Session, Step, WorkLine
 
-_SLOPE: Final = 17.625
-_BASE: Final = 243.04  # degC
+_WATER: Final = (6.1094, 17.625, 243.04)  # hPa at 0 degC, slope, degC
+_ICE: Final = (6.1121, 22.587, 273.86)
 _KELVIN: Final = Fraction(27315, 100)
+_HOTTEST: Final = 200.0  # degC; the form has a pole far above
 MARGIN: Final = Fraction(3)
 """Degrees C that a surface must be above the dew point, after ISO 8502-4, where a material does not say."""
 
@@ -43,15 +45,24 @@ class Conditions:
 
 
 def dew_point(air: float | Decimal, humidity: float | Decimal) -> float | None:
-    """Dew point, degC, of air at a temperature (degC) and relative humidity (per cent).
+    """Dew point, degC, of air at a temperature (degC) and relative humidity over water (per cent).
 
     None for perfectly dry air, and beyond the range of the formula.
     """
     air, humidity = float(air), float(humidity)
-    if humidity <= 0 or air <= -_BASE:
+    at_nought, slope, base = _WATER
+    if humidity <= 0 or not -base < air < _HOTTEST:
         return None
-    gamma = log(humidity / 100) + _SLOPE * air / (_BASE + air)
-    return _BASE * gamma / (_SLOPE - gamma) if gamma < _SLOPE else None
+    vapour = log(at_nought * humidity / 100) + slope * air / (base + air)  # logarithm of the pressure in hPa
+    dew = _temperature(vapour, _WATER)
+    return dew if dew >= 0 else _temperature(vapour, _ICE)
+
+
+def _temperature(vapour: float, over: tuple[float, float, float]) -> float:
+    """The temperature, degC, at which vapour of a pressure (its logarithm) saturates the air over water or ice."""
+    at_nought, slope, base = over
+    gamma = vapour - log(at_nought)
+    return base * gamma / (slope - gamma)
 
 
 def check_conditions(

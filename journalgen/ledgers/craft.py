@@ -48,18 +48,19 @@ def keep_craft(
     """
     at = day_begins(on, journal.settings.time_zone)
     check_cycles(journal.parts, problems)
-    check_order(journal, steps_done(sessions), problems)
-    check_timeliness(journal, sessions, at, problems)
-    waits, weights = keep_waits(journal, sessions), learn_weights(hours, journal.steps)
-    progress = keep_progress(journal, sessions, waits, weights, at)
+    done = steps_done(sessions)
+    check_order(journal, done, problems)
+    check_timeliness(journal, done, at, problems)
+    waits, weights = keep_waits(journal, done), learn_weights(hours, journal.steps)
+    progress = keep_progress(journal, sessions, done, waits, weights, at)
     return Craft(
         at=at,
-        coats=keep_coats(journal, sessions, {name: part.to_come for name, part in progress.parts.items()}),
+        coats=keep_coats(journal, done, {name: part.to_come for name, part in progress.parts.items()}),
         conditions=check_conditions(sessions, journal.steps, journal.materials, problems),
         waits=waits,
         weights=weights,
         progress=progress,
         forecast=forecast(progress, hours, on),
         originality=keep_originality(sessions, journal.parts),
-        readiness=find_readiness(journal, sessions, progress, waits, weights, stock, on, at),
+        readiness=find_readiness(journal, sessions, done, progress, waits, weights, stock, on, at),
     )

@@ -32,8 +32,8 @@ def instants(day: date, clock: time, zone: ZoneInfo) -> tuple[datetime, datetime
         edge = NEAR if day <= NEAR.date() else FAR
         return edge, edge
     moment = datetime.combine(day, clock, zone)
-    both = sorted(moment.replace(fold=fold).astimezone(UTC) for fold in (0, 1))
-    return both[0], both[1]
+    one, other = moment.astimezone(UTC), moment.replace(fold=1).astimezone(UTC)
+    return min(one, other), max(one, other)
 
 
 def day_begins(day: date, zone: ZoneInfo) -> datetime:

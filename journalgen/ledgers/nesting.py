@@ -59,6 +59,8 @@ def check_cycles(parts: Mapping[str, Part], problems: Problems) -> None:
     needs |= {name: row for name, row in nesting.members.items() if not nesting.is_part(name)}
     above = {p.name: (p.assembly,) for p in parts.values() if p.assembly and p.assembly != p.name}
     for ring in find_rings(needs):
+        if not any(nesting.is_part(name) for name in ring):
+            continue  # nothing but assemblies: told below
         problems.error(
             _place(ring, parts),
             "cycle",

@@ -17,7 +17,7 @@ from journalgen.ledgers.hours import Hours
 from journalgen.ledgers.nesting import Nesting
 from journalgen.ledgers.routes import Routes, firsts, furthest
 from journalgen.ledgers.states import AS_FOUND, FITTED, IN_WORK, find_states
-from journalgen.ledgers.steps_done import FIT, StepDone, is_apart, is_coat, is_fit, steps_done
+from journalgen.ledgers.steps_done import FIT, StepDone, StepsDone, is_apart, is_coat, is_fit
 from journalgen.ledgers.waits import Waits
 from journalgen.records import NO_ASSEMBLY, UNSPECIFIED, Journal, Part, Route, Session, Step
 
@@ -107,10 +107,14 @@ def learn_weights(hours: Hours, steps: Mapping[str, Step]) -> dict[str, int]:
 
 
 def keep_progress(
-    journal: Journal, sessions: Sequence[Session], waits: Waits, weights: Mapping[str, int], at: datetime
+    journal: Journal,
+    sessions: Sequence[Session],
+    done: StepsDone,
+    waits: Waits,
+    weights: Mapping[str, int],
+    at: datetime,
 ) -> Progress:
-    """How far every part is at an instant, by the steps of `sessions`, which are in order of time."""
-    done = steps_done(sessions)
+    """How far every part is at an instant, by the steps done in `sessions`, which are in order of time."""
     simple = find_states(sessions, journal.parts)
     routes = Routes(journal.routes)
     most = _most_coats(done)
@@ -123,7 +127,7 @@ def keep_progress(
     return Progress(parts, _assemblies(journal.parts, parts, nesting), _share(counted))
 
 
-def _most_coats(done: Mapping[str, Sequence[StepDone]]) -> dict[str, int]:
+def _most_coats(done: StepsDone) -> dict[str, int]:
     """The most coats of each step that any part has had."""
     most: dict[str, int] = {}
     for row in done.values():

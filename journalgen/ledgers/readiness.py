@@ -15,7 +15,7 @@ from journalgen.ledgers.part_records import PartRecord, decision_of
 from journalgen.ledgers.progress import DEFAULT_MINUTES, SETTLED, WAITING, PartProgress, Progress
 from journalgen.ledgers.quantities import Unit
 from journalgen.ledgers.states import AS_FOUND, FITTED, IN_WORK
-from journalgen.ledgers.steps_done import FLAT, is_fit, is_flat, steps_done, takes_off
+from journalgen.ledgers.steps_done import FLAT, StepsDone, is_fit, is_flat, takes_off
 from journalgen.ledgers.stock import Stock
 from journalgen.ledgers.volumes import from_litres, shelf, volume_unit
 from journalgen.ledgers.waits import Wait, Waits
@@ -89,6 +89,7 @@ class _View:
 def find_readiness(
     journal: Journal,
     sessions: Sequence[Session],
+    done: StepsDone,
     progress: Progress,
     waits: Waits,
     weights: Mapping[str, int],
@@ -97,9 +98,8 @@ def find_readiness(
     at: datetime,
 ) -> Readiness:
     """What can be done at an instant of the day `on`, by `sessions` up to it. A fitted part offers nothing."""
-    done = steps_done(sessions)
     flat = next((step for step in journal.steps if is_flat(step, journal.steps)), FLAT)
-    absent = _absent(journal, sessions, on)
+    absent = _absent(journal, sessions, done, on)
     bought = frozenset(bought_parts(sessions))
     view = _View(journal, progress, waits, weights, absent, bought, Nesting(journal.parts), flat, at)
     open_parts = [p for p in progress.parts.values() if p.state != FITTED and view.nesting.is_part(p.part)]
@@ -120,13 +120,13 @@ def find_readiness(
     )
 
 
-def _absent(journal: Journal, sessions: Sequence[Session], on: date) -> dict[str, str]:
+def _absent(journal: Journal, sessions: Sequence[Session], done: StepsDone, on: date) -> dict[str, str]:
     decided: dict[str, PartRecord] = {}
     for session in sessions:
         for decision in session.decisions:
             for part in decision.parts:
                 decided.setdefault(part, PartRecord()).decisions.append((session, decision))
-    bought, done = bought_parts(sessions), steps_done(sessions)
+    bought = bought_parts(sessions)
     reasons = {
         name: missing(decision_of(part, decided.get(name)), bought.get(name, ()), done.get(name, ()), journal, on)
         for name, part in journal.parts.items()

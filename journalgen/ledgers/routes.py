@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from journalgen.ledgers.steps_done import StepDone, family_of, is_at_any_time, is_fit
+from journalgen.ledgers.steps_done import StepDone, StepsDone, family_of, is_at_any_time, is_fit
 from journalgen.problems import Problems
 from journalgen.records import Journal, Part, Route, Step
 from journalgen.slugs import key
@@ -46,7 +46,7 @@ def furthest(route: Route, positions: Iterable[int], steps: Mapping[str, Step]) 
     return max(told, default=-1)
 
 
-def check_order(journal: Journal, done: Mapping[str, Sequence[StepDone]], problems: Problems) -> None:
+def check_order(journal: Journal, done: StepsDone, problems: Problems) -> None:
     """Reports each step first done after a step that comes later in the part's route; once per part and step.
 
     Within one session the order of the lines need not be that of the work.
@@ -67,7 +67,9 @@ def check_order(journal: Journal, done: Mapping[str, Sequence[StepDone]], proble
 def _out_of_order(
     route: Route, row: Sequence[StepDone], steps: Mapping[str, Step]
 ) -> Iterator[tuple[StepDone, StepDone]]:
-    done = {i: v for i, v in firsts(route, row, steps).items() if not is_at_any_time(route.steps[i], steps)}
+    # Steps that only stand in for one of the route (a wipe after painting is cleaning) say nothing of order.
+    own = [one for one in row if one.step in route.steps and not is_at_any_time(one.step, steps)]
+    done = firsts(route, own, steps)
     for i, (turn, late) in sorted(done.items()):
         before = [(t, d) for j, (t, d) in done.items() if j > i and t < turn and d.session is not late.session]
         if before:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -26,6 +26,10 @@ class StepDone:
     step: str
     session: Session
     line: WorkLine
+
+
+StepsDone = Mapping[str, Sequence[StepDone]]
+"""The steps done by part, each row in order of time and, within a session, of the entry."""
 
 
 def steps_done(sessions: Iterable[Session]) -> dict[str, tuple[StepDone, ...]]:

@@ -9,10 +9,10 @@ from zoneinfo import ZoneInfo
 
 from journalgen.ledgers.moments import earliest_begin, later, latest_begin, minutes_of, session_end
 from journalgen.ledgers.routes import Routes
-from journalgen.ledgers.steps_done import StepDone, bares, is_coat, is_flat, is_quiet, protects, removes, steps_done
+from journalgen.ledgers.steps_done import StepDone, StepsDone, bares, is_coat, is_flat, is_quiet, protects, removes
 from journalgen.ledgers.waits import Wait, wait_after
 from journalgen.problems import Problems
-from journalgen.records import Journal, Place, Session
+from journalgen.records import Journal, Place
 
 _DAY = timedelta(days=1)
 
@@ -38,16 +38,16 @@ class _Findings:
         self.parts.setdefault(finding, []).append(part)
 
 
-def check_timeliness(journal: Journal, sessions: Iterable[Session], at: datetime, problems: Problems) -> None:
+def check_timeliness(journal: Journal, done: StepsDone, at: datetime, problems: Problems) -> None:
     """Reports steps begun before a wait was over, coats after a window closed, and metal left bare at an instant."""
     findings, routes = _Findings(), Routes(journal.routes)
-    for row in steps_done(sessions).values():
-        for done, wait in _too_early(row, journal):
-            findings.add(_finding("too-early", done, wait.step, wait.ready_at or wait.ends), done.part)
-        for done, wait in _windows_missed(row, journal):
-            findings.add(_finding("window-missed", done, wait.step, wait.closes_at or wait.ends), done.part)
-        for done, limit in _left_bare(row, journal, routes, at):
-            findings.add(_finding("bare-too-long", done, done.step, limit), done.part)
+    for row in done.values():
+        for late, wait in _too_early(row, journal):
+            findings.add(_finding("too-early", late, wait.step, wait.ready_at or wait.ends), late.part)
+        for late, wait in _windows_missed(row, journal):
+            findings.add(_finding("window-missed", late, wait.step, wait.closes_at or wait.ends), late.part)
+        for bare, limit in _left_bare(row, journal, routes, at):
+            findings.add(_finding("bare-too-long", bare, bare.step, limit), bare.part)
     zone = journal.settings.time_zone
     for finding, parts in findings.parts.items():
         message, remedy = _words(finding, ", ".join(parts), zone)
@@ -86,7 +86,11 @@ def _too_early(row: Iterable[StepDone], journal: Journal) -> Iterator[tuple[Step
         if removes(done.step, journal.steps):
             pending = None
         wait = wait_after(done, journal)
-        if wait.ready_at and (pending is None or pending.ready_at is None or wait.ready_at >= pending.ready_at):
+        if (
+            wait
+            and wait.ready_at
+            and (pending is None or pending.ready_at is None or wait.ready_at >= pending.ready_at)
+        ):
             pending = wait
 
 

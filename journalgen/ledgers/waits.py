@@ -12,7 +12,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from journalgen.ledgers.moments import later, session_end
-from journalgen.ledgers.steps_done import StepDone, is_coat, is_flat, removes, steps_done
+from journalgen.ledgers.steps_done import StepDone, StepsDone, is_coat, is_flat, removes
 from journalgen.records import Duration, Journal, Material, Session, WorkLine
 
 
@@ -67,9 +67,9 @@ class Waits:
         return windows[-1] if windows else None
 
 
-def keep_waits(journal: Journal, sessions: Iterable[Session]) -> Waits:
-    """The waits and windows of every step in `sessions`, which are in order of time."""
-    found = {part: _of_part(row, journal) for part, row in steps_done(sessions).items()}
+def keep_waits(journal: Journal, done: StepsDone) -> Waits:
+    """The waits and windows of every step that was done."""
+    found = {part: _of_part(row, journal) for part, row in done.items()}
     return Waits({part: waits for part, waits in found.items() if waits})
 
 
@@ -79,7 +79,7 @@ def _of_part(row: Iterable[StepDone], journal: Journal) -> tuple[Wait, ...]:
     bared = followed = False
     for done in reversed(tuple(row)):
         wait = wait_after(done, journal)
-        if wait.ready_at or wait.cured_at or wait.closes_at:
+        if wait:
             found.append(replace(wait, bared=bared, followed=followed))
         bared = bared or removes(done.step, journal.steps)
         coat = is_coat(done.line, journal.steps, journal.materials)
@@ -87,14 +87,16 @@ def _of_part(row: Iterable[StepDone], journal: Journal) -> tuple[Wait, ...]:
     return tuple(reversed(found))
 
 
-def wait_after(done: StepDone, journal: Journal) -> Wait:
-    """What one step asks for before the next, whatever came after it."""
+def wait_after(done: StepDone, journal: Journal) -> Wait | None:
+    """What one step asks for before the next, whatever came after it; None where it asks for nothing."""
     zone, line = journal.settings.time_zone, done.line
     material = journal.materials.get(line.material or "")
-    ends = session_end(done.session, zone)
     span = _span(line, material, journal)
-    ready = later(ends, span, zone) if span else None
     closes = material.recoat.closes if material and material.recoat else None
+    if not (span or closes or (material and material.cure)):
+        return None
+    ends = session_end(done.session, zone)
+    ready = later(ends, span, zone) if span else None
     return Wait(
         done=done,
         number=line.coat,

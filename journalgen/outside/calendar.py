@@ -27,7 +27,8 @@ def render_calendar(waits: Waits, steps: Mapping[str, Step], title: str) -> byte
         "VERSION:2.0",
         "PRODID:-//journalgen//waits and windows//EN",
         "CALSCALE:GREGORIAN",
-        f"X-WR-CALNAME:{escape(title)}",
+        f"NAME:{escape(title)}",  # RFC 7986
+        f"X-WR-CALNAME:{escape(title)}",  # for calendars that do not know the name above
         *(line for wait, turn in _numbered(waits) for line in _events(wait, turn, steps)),
         "END:VCALENDAR",
     ]

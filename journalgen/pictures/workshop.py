@@ -9,6 +9,7 @@ import threading
 from collections.abc import Generator, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
+from contextlib import contextmanager
 from itertools import chain
 from typing import Final
 
@@ -75,7 +76,8 @@ class _Crew:
 
     def _submit(self, task: Task) -> Future[Made | Fault]:
         try:
-            return self._pool.submit(make, task)
+            with _interrupts_held_back():
+                return self._pool.submit(make, task)
         except BrokenProcessPool as lost:
             # Found out before waiting did: the task joins those that were under way.
             future: Future[Made | Fault] = Future()
@@ -96,7 +98,9 @@ class _Crew:
 def _make_alone(task: Task) -> Made | Fault:
     with _open_pool(1) as pool:
         try:
-            pool.submit(os.getpid).result()
+            with _interrupts_held_back():
+                first = pool.submit(os.getpid)
+            first.result()
         except BrokenProcessPool:
             raise PicturesInterrupted(_NO_HELPERS) from None
         try:
@@ -109,6 +113,22 @@ def _open_pool(workers: int) -> ProcessPoolExecutor:
     # Spawned, not forked: the caller may have threads, and a fork copies their locks as they stand.
     context = multiprocessing.get_context("spawn")
     return ProcessPoolExecutor(workers, mp_context=context, initializer=_begin_helper)
+
+
+@contextmanager
+def _interrupts_held_back() -> Iterator[None]:
+    """Helpers that are started meanwhile never see an interrupt, not even before `_begin_helper` runs.
+
+    Theirs stays held back for good; the parent's own is delivered a moment later, and not lost.
+    """
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def _begin_helper() -> None:

@@ -1,4 +1,4 @@
-"""The feed of newest sessions, and the list of pages for search engines."""
+"""The feed of newest sessions."""
 
 from __future__ import annotations
 
@@ -17,13 +17,11 @@ from journalgen.records import Journal, Machine, Part, Photo, Place, Session, Se
 from journalgen.site.feed import NEWEST, end_of, render_feed
 from journalgen.site.markdown import PictureOf
 from journalgen.site.matter import OWNER, PUBLIC
-from journalgen.site.sitemap import page_address, render_sitemap
 from tests.html_reader import active, links_of, words_of
 from tests.journals import PLACE
 from tests.site.matters import matter_of, read_matter
 
 ATOM = "{http://www.w3.org/2005/Atom}"
-MAP = "{http://www.sitemaps.org/schemas/sitemap/0.9}"
 ADDRESS = "https://Bench.example:8443/trolley"
 LIVES = "https://bench.example/trolley"
 SETTINGS = Settings("Test trolley", time_zone=ZoneInfo("Europe/London"))
@@ -254,51 +252,3 @@ def test_an_identity_number_that_is_hidden_cannot_be_guessed_from_the_feed(tmp_p
         for n, number in (("a", "PQ-17-0031"), ("b", "XX-99-9931"))
     }
     assert len(feeds) == 1
-
-
-# the list of pages
-
-
-def locations(data: bytes | None) -> list[str]:
-    assert data is not None
-    return [loc.text or "" for loc in ET.fromstring(data).iter(f"{MAP}loc")]  # noqa: S314 - our own
-
-
-def test_the_list_of_pages_has_full_addresses_of_pages_only() -> None:
-    names = [
-        "index.html",
-        "sessions/2024-03-09-a-day.html",
-        "parts/räder.html",
-        "404.html",
-        "feed.atom",
-        "data/hours.csv",
-    ]
-    data = render_sitemap(names, "https://bench.example/trolley", {"index.html": date(2025, 9, 30)})
-    assert locations(data) == [
-        "https://bench.example/trolley/index.html",
-        "https://bench.example/trolley/sessions/2024-03-09-a-day.html",
-        "https://bench.example/trolley/parts/r%C3%A4der.html",
-    ]
-    assert [e.text for e in ET.fromstring(data or b"").iter(f"{MAP}lastmod")] == ["2025-09-30"]  # noqa: S314 - our own
-
-
-def test_there_is_no_list_without_an_address_or_without_pages() -> None:
-    assert render_sitemap(["index.html"], None) is None
-    assert render_sitemap(["feed.atom", "404.html"], "https://bench.example") is None
-
-
-def test_the_list_ends_where_the_protocol_says() -> None:
-    assert len(locations(render_sitemap((f"{n}.html" for n in range(50_010)), "https://bench.example"))) == 50_000
-
-
-@pytest.mark.parametrize(
-    ("address", "name", "full"),
-    [
-        ("https://bench.example", "a.html", "https://bench.example/a.html"),
-        ("https://bench.example/", "a b/c&d.html", "https://bench.example/a%20b/c%26d.html"),
-        ("http://Bücher.example:81/ö", "a.html", "http://xn--bcher-kva.example:81/%C3%B6/a.html"),
-        ("http://bench.example/a%20b", "a.html", "http://bench.example/a%20b/a.html"),
-    ],
-)
-def test_a_full_address_is_written_with_the_letters_of_urls(address: str, name: str, full: str) -> None:
-    assert page_address(address, name) == full
