@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any, Final, NoReturn, TypeVar
 import click
 
 from journalgen import __version__
+from journalgen.arguments import Day, find_material, find_part, known_parts, read_as, zone_name
 
 if TYPE_CHECKING:
     from journalgen.problems import Problem
@@ -27,22 +28,7 @@ Result = TypeVar("Result")
 JOURNAL: Final = click.argument(
     "journal", type=click.Path(path_type=Path, file_okay=False), default=Path("."), required=False
 )
-
-
-class _Day(click.ParamType[date]):
-    name = "date"
-
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> date:
-        from journalgen.reading.dates import parse_day
-        from journalgen.reading.unreadable import Unreadable
-
-        try:
-            return value if isinstance(value, date) else parse_day(value)
-        except Unreadable as fault:
-            self.fail(f"{fault.message} {fault.remedy}", param, ctx)
-
-
-ON: Final = click.option("--on", type=_Day(), help="Compute as on this day (today where left out).")
+ON: Final = click.option("--on", type=Day(), help="Compute as on this day (today where left out).")
 JSON: Final = click.option("--json", "as_json", is_flag=True, help="Print the stable JSON form.")
 
 
@@ -68,6 +54,7 @@ def begin(folder: Path, title: str | None, currency: str, time_zone: str | None,
     Example: journalgen begin my-trolley --title "My trolley" --currency GBP
     """
     from journalgen import beginning
+    from journalgen.reading.money import parse_currency
     from journalgen.terminal import say
 
     try:
@@ -75,8 +62,10 @@ def begin(folder: Path, title: str | None, currency: str, time_zone: str | None,
             beginning.copy_example(folder)
             say(f"The example journal is in {folder}. Next: journalgen assemble {folder}")
             return
-        zone = _zone(time_zone)
-        new = beginning.NewJournal(title or folder.resolve().name, _currency(currency), zone, _today(zone))
+        zone = zone_name(time_zone)
+        new = beginning.NewJournal(
+            title or folder.resolve().name, read_as(parse_currency, currency, "--currency"), zone, _today(zone)
+        )
         entry = beginning.begin(folder, new)
     except (beginning.CannotBegin, OSError) as fault:
         _fail(str(fault))
@@ -90,7 +79,7 @@ def begin(folder: Path, title: str | None, currency: str, time_zone: str | None,
 @click.option("--title", help="What the session was about.")
 @click.option("--parts", help="The parts worked on, with commas between them.")
 @click.option("--hours", help="2.5, 2:30, 2 h 30 min or 150 min.")
-@click.option("--date", "day", type=_Day(), help="The day of the session; today where left out.")
+@click.option("--date", "day", type=Day(), help="The day of the session; today where left out.")
 @click.option("--edit", is_flag=True, help="Open the entry in your editor.")
 def session(
     journal: Path, title: str | None, parts: str | None, hours: str | None, day: date | None, edit: bool
@@ -101,17 +90,13 @@ def session(
     """
     from journalgen import beginning
     from journalgen.reading.hours import parse_session_hours
-    from journalgen.reading.unreadable import Unreadable
     from journalgen.terminal import say
 
     reading = _read(journal)
     now = datetime.now(reading.journal.settings.time_zone)
     if hours is not None:
-        try:
-            parse_session_hours(hours)
-        except Unreadable as fault:
-            raise click.BadParameter(f"{fault.message} {fault.remedy}", param_hint="--hours") from None
-    named = _known_parts(parts or "", reading.journal)
+        read_as(parse_session_hours, hours, "--hours")
+    named = known_parts(parts or "", reading.journal)
     new = beginning.NewEntry(
         day=day or now.date(),
         title=" ".join(title.split()) if title else None,
@@ -208,8 +193,8 @@ def assemble(journal: Path, edition: str, theme: str, to: Path | None, on: date 
 @JSON
 @click.option("--csv", "csv_folder", type=click.Path(path_type=Path, file_okay=False), help="Write CSV files here.")
 @click.option("--part", help="Only what belongs to this part.")
-@click.option("--since", type=_Day(), help="Only from this day on.")
-@click.option("--until", type=_Day(), help="Only up to and including this day.")
+@click.option("--since", type=Day(), help="Only from this day on.")
+@click.option("--until", type=Day(), help="Only up to and including this day.")
 def totals(
     journal: Path,
     on: date | None,
@@ -229,7 +214,7 @@ def totals(
 
     reading = _read(journal)
     day = on or _today_of(reading.journal)
-    choice = Choice(day, since, until, _part(part, reading.journal) if part else None)
+    choice = Choice(day, since, until, find_part(part, reading.journal) if part else None)
     reference = _reference()
     figures = total(reading.journal, reference, choice)
     found = inspecting.record_problems(reading, reference, day, today=on is None)
@@ -249,6 +234,105 @@ def totals(
             say(line, err=False)
     _warn_of_errors(found, journal)
     _exit_for(found)
+
+
+@main.command()
+@JOURNAL
+@ON
+@JSON
+@click.option("--hours", help="Only what fits into so much time: 2.5, 2:30, 150 min.")
+def ready(journal: Path, on: date | None, as_json: bool, hours: str | None) -> None:
+    """Tells what can be worked on, what waits and until when, what is held up, and what to buy.
+
+    Example: journalgen ready my-trolley --hours 2:00
+    """
+    from journalgen.ledgers.figures import compute
+    from journalgen.problems import Problems
+    from journalgen.reading.hours import parse_hours
+    from journalgen.ready import find_ready, ready_json, ready_lines
+    from journalgen.terminal import say
+
+    minutes = read_as(parse_hours, hours, "--hours") if hours is not None else None
+    reading = _read(journal)
+    problems = Problems(list(reading.problems))
+    figures = compute(reading.journal, _reference(), on or _today_of(reading.journal), problems)
+    found = find_ready(reading.journal, figures, minutes)
+    if as_json:
+        click.echo(json.dumps(ready_json(found), ensure_ascii=False, indent=1))
+    else:
+        for line in ready_lines(found):
+            say(line, err=False)
+    _warn_of_errors(problems.in_order(), journal)
+    _exit_for(problems.in_order())
+
+
+@main.command()
+@click.argument("material")
+@JOURNAL
+@ON
+@click.option("--part", "parts", multiple=True, help="A part to coat; may be given several times.")
+@click.option("--area", help="An area to coat, beside the parts: 1.5 m2, 16 ft2.")
+@click.option("--coats", type=click.IntRange(1, 100), default=1, show_default=True, help="How many coats.")
+@click.option("--film", help="Dry film of one coat, such as 40 um or 2 mil; the register's where left out.")
+def estimate(
+    material: str,
+    journal: Path,
+    on: date | None,
+    parts: tuple[str, ...],
+    area: str | None,
+    coats: int,
+    film: str | None,
+) -> None:
+    """Works out how much of MATERIAL a job takes, how many tins that is, and what it costs.
+
+    Example: journalgen estimate "zinc primer" my-trolley --part wheel --coats 2
+    """
+    from journalgen import estimating
+    from journalgen.ledgers.figures import compute
+    from journalgen.problems import Problems
+    from journalgen.reading.amounts import parse_amount, parse_film
+    from journalgen.terminal import say
+
+    record = _read(journal).journal
+    job = estimating.Job(
+        material=find_material(material, record),
+        parts=tuple(record.parts[find_part(name, record)] for name in parts),
+        area=read_as(parse_amount, area, "--area") if area is not None else None,
+        coats=coats,
+        film=read_as(parse_film, film, "--film") if film is not None else None,
+    )
+    stock = compute(record, _reference(), on or _today_of(record), Problems()).stock
+    try:
+        found = estimating.estimate(job, stock, record.settings.home_decimals)
+    except estimating.CannotEstimate as fault:
+        raise click.UsageError(str(fault)) from None
+    for line in estimating.estimate_lines(found, record.settings):
+        say(line, err=False)
+
+
+@main.command()
+@JOURNAL
+@ON
+@click.option("--to", type=click.Path(path_type=Path, dir_okay=False), help="Write this file, and not the screen.")
+def calendar(journal: Path, on: date | None, to: Path | None) -> None:
+    """Gives waits and windows as a calendar (iCalendar, RFC 5545) with alarms.
+
+    Example: journalgen calendar my-trolley --to waits.ics
+    """
+    from journalgen.ledgers.figures import compute
+    from journalgen.outside.calendar import render_calendar
+    from journalgen.problems import Problems
+
+    record = _read(journal).journal
+    waits = compute(record, _reference(), on or _today_of(record), Problems()).craft.waits
+    contents = render_calendar(waits, record.steps, record.settings.title)
+    if to is None:
+        click.get_binary_stream("stdout").write(contents)
+        return
+    try:
+        _write(to, contents)
+    except OSError as fault:
+        _fail(f"{to} could not be written: {fault.strerror}.")
 
 
 def _write(path: Path, contents: bytes) -> None:
@@ -289,71 +373,6 @@ def _today(zone: str) -> date:
 
 def _today_of(journal: Journal) -> date:
     return datetime.now(journal.settings.time_zone).date()
-
-
-def _zone(given: str | None) -> str:
-    """The time zone that was asked for, else this computer's, else UTC."""
-    from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
-
-    link = os.path.realpath("/etc/localtime")
-    name = given or os.environ.get("TZ") or link.partition("zoneinfo/")[2] or "UTC"
-    try:
-        ZoneInfo(name)
-    except (ZoneInfoNotFoundError, ValueError, OSError):
-        if given:
-            raise click.BadParameter(f"{name} is not a time zone. Write a name such as Europe/London.") from None
-        return "UTC"
-    return name
-
-
-def _currency(code: str) -> str:
-    from journalgen.reading.money import parse_currency
-    from journalgen.reading.unreadable import Unreadable
-
-    try:
-        return parse_currency(code)
-    except Unreadable as fault:
-        raise click.BadParameter(f"{fault.message} {fault.remedy}", param_hint="--currency") from None
-
-
-def _known_parts(text: str, journal: Journal) -> list[str]:
-    """The parts in the register's spelling; an unknown one is kept, and said so."""
-    from journalgen.reading.names import nearest_spelling
-    from journalgen.terminal import say
-
-    spellings = journal.part_spellings()
-    named = []
-    for part in (piece.strip() for piece in text.split(",")):
-        if not part:
-            continue
-        known = spellings.get(_key(part))
-        if known is None and journal.parts:
-            near = nearest_spelling(part, spellings)
-            say(f'"{part}" is not a known part{f"; did you mean {near}?" if near else "."} It was entered as it is.')
-        named.append(known or part)
-    return list(dict.fromkeys(named))
-
-
-def _part(text: str, journal: Journal) -> str:
-    from journalgen.reading.names import nearest_spelling
-    from journalgen.records import GENERAL
-
-    if text == GENERAL:
-        return GENERAL
-    spellings = journal.part_spellings()
-    known = spellings.get(_key(text))
-    if known is None:
-        near = nearest_spelling(text, spellings)
-        raise click.BadParameter(
-            f'"{text}" is not a part of this journal.{f" Did you mean {near}?" if near else ""}', param_hint="--part"
-        )
-    return known
-
-
-def _key(text: str) -> str:
-    from journalgen.slugs import key
-
-    return key(text)
 
 
 def _warn_of_errors(found: tuple[Problem, ...], journal: Path) -> None:

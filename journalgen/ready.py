@@ -8,14 +8,10 @@ from datetime import date, datetime
 from typing import Any, Final
 from zoneinfo import ZoneInfo
 
-from journalgen.ledgers.craft import keep_craft
-from journalgen.ledgers.hours import keep_hours
-from journalgen.ledgers.money import ReferenceRates, keep_money, rules_of
+from journalgen.ledgers.figures import Figures
 from journalgen.ledgers.quantities import plain
 from journalgen.ledgers.readiness import Readiness
-from journalgen.ledgers.stock import keep_stock
 from journalgen.ledgers.waits import Wait
-from journalgen.problems import Problems
 from journalgen.records import Journal
 from journalgen.terminal import table_lines
 
@@ -36,19 +32,13 @@ class Ready:
         return self.journal.settings.time_zone
 
 
-def find_ready(
-    journal: Journal, reference: ReferenceRates, on: date, problems: Problems, minutes: int | None = None
-) -> Ready:
-    """What can be done from the first instant of a day in the journal's zone, by the sessions up to that day.
+def find_ready(journal: Journal, figures: Figures, minutes: int | None = None) -> Ready:
+    """What can be done from the first instant of the figures' day in the journal's zone.
 
-    `minutes` keeps only the steps that fit into so much time. What does not add up is reported.
+    `minutes` keeps only the steps that fit into so much time.
     """
-    sessions = tuple(session for session in journal.sessions if session.day <= on)
-    hours = keep_hours(sessions, problems)
-    money = keep_money(sessions, rules_of(journal, reference), problems)
-    stock = keep_stock(sessions, money.costs, journal.materials, on, problems)
-    found = keep_craft(journal, sessions, hours, stock, on, problems).readiness
-    return Ready(journal, on, found if minutes is None else found.within(minutes))
+    found = figures.craft.readiness
+    return Ready(journal, figures.on, found if minutes is None else found.within(minutes))
 
 
 def ready_json(ready: Ready) -> dict[str, Any]:

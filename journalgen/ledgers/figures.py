@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from journalgen.ledgers.craft import Craft, keep_craft
 from journalgen.ledgers.hours import Hours, keep_hours
 from journalgen.ledgers.money import MoneyLedger, ReferenceRates, keep_money, rules_of
 from journalgen.ledgers.pairs import Pair, Shot, find_pairs, shots_of
-from journalgen.ledgers.states import find_states
 from journalgen.ledgers.stock import Stock, keep_stock
 from journalgen.ledgers.timeline import Event, part_events
 from journalgen.problems import Problems
@@ -28,20 +28,25 @@ class Figures:
     shots: dict[str, list[Shot]]
     events: dict[str, list[Event]]
     states: dict[str, str]
+    craft: Craft
 
 
 def compute(journal: Journal, reference: ReferenceRates, on: date, problems: Problems) -> Figures:
     """Runs every ledger over the sessions up to and including `on`; reports what does not add up."""
     sessions = tuple(session for session in journal.sessions if session.day <= on)
     money = keep_money(sessions, rules_of(journal, reference), problems)
+    hours = keep_hours(sessions, problems)
+    stock = keep_stock(sessions, money.costs, journal.materials, on, problems)
+    craft = keep_craft(journal, sessions, hours, stock, on, problems)
     return Figures(
         on=on,
         sessions=sessions,
-        hours=keep_hours(sessions, problems),
+        hours=hours,
         money=money,
-        stock=keep_stock(sessions, money.costs, journal.materials, on, problems),
+        stock=stock,
         pairs=find_pairs(sessions),
         shots=shots_of(sessions),
         events=part_events(sessions),
-        states=find_states(sessions, journal.parts),
+        states=craft.progress.states,
+        craft=craft,
     )

@@ -131,6 +131,11 @@ def in_unit(text: str, unit: str, expected: str) -> Decimal:
     return Decimal(round(exact * 10**6)).scaleb(-6).normalize() + 0
 
 
+def parse_film(text: str) -> Decimal:
+    """A film thickness in um: `40 um`, `2 mil`; a bare number is um."""
+    return in_unit(text, "um", "a film thickness")
+
+
 def parse_density(text: str) -> Fraction:
     """Mass for volume, in kg/L: `1.42 kg/L`, `1420 kg/m3`; a bare number is kg/L."""
     amount = parse_measured(text if not re.fullmatch(NUMBER, text.strip()) else f"{text} kg/L")

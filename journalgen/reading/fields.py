@@ -143,10 +143,6 @@ def _as_percentage(most: int) -> Callable[[str], Decimal]:
     return parse
 
 
-def _as_film(text: str) -> Decimal:
-    return amounts.in_unit(text, "um", "a film thickness")
-
-
 # The types of the fields. What they hold is said in records.py.
 Word = Annotated[str, BeforeValidator(as_text)]
 Name = Annotated[str, BeforeValidator(as_name)]
@@ -166,7 +162,7 @@ Quantity = Annotated[Amount, _of_text(amounts.parse_amount)]
 Measured = Annotated[Amount, _of_text(amounts.parse_measured)]
 Range = Annotated[Limits, _of_text(amounts.parse_limits)]
 Celsius = Annotated[Decimal, _of_text(amounts.parse_celsius)]
-Film = Annotated[Decimal, _of_text(_as_film)]
+Film = Annotated[Decimal, _of_text(amounts.parse_film)]
 Density = Annotated[Fraction, _of_text(amounts.parse_density)]
 Cash = Annotated[Money, BeforeValidator(_as_money)]
 Rate = Annotated[Decimal, BeforeValidator(_as_rate)]

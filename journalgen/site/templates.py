@@ -90,17 +90,23 @@ class Templates:
     def _explain(self, name: str, fault: TemplateError) -> ThemeFault:
         if isinstance(fault, TemplateSyntaxError):
             return ThemeFault(
-                fault.filename or name, fault.lineno, f"The template cannot be read: {fault.message}.",
+                fault.filename or name,
+                fault.lineno,
+                f"The template cannot be read: {fault.message}.",
                 "Mend the line, or take the file from the theme that came with the program.",
             )
         if isinstance(fault, TemplateNotFound):
             return ThemeFault(
-                str(self._theme / str(fault.name)), 1, "The theme lacks this template.",
+                str(self._theme / str(fault.name)),
+                1,
+                "The theme lacks this template.",
                 "Copy it from the theme that came with the program.",
             )
         file, line = self._place_of(fault, name)
         return ThemeFault(
-            file, line, f"The template asks for what the page does not have: {fault.message}.",
+            file,
+            line,
+            f"The template asks for what the page does not have: {fault.message}.",
             "Mend the name, or take the file from the theme that came with the program.",
         )
 

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from journalgen.ledgers.figures import compute
 from journalgen.problems import Problems
 from journalgen.ready import find_ready, ready_json, ready_lines
 from journalgen.records import Journal, Part, Session
@@ -15,7 +16,7 @@ from tests.ledgers.workshop import day, journal, part, square_metres, work
 
 
 def ready(kept: Journal, on: str, minutes: int | None = None) -> dict[str, Any]:
-    return ready_json(find_ready(kept, FixedRates(), date.fromisoformat(on), Problems(), minutes))
+    return ready_json(find_ready(kept, compute(kept, FixedRates(), date.fromisoformat(on), Problems()), minutes))
 
 
 def starts(kept: Journal, on: str, minutes: int | None = None) -> list[tuple[str, str]]:
@@ -180,7 +181,7 @@ def test_a_person_reads_it_in_80_columns() -> None:
         rows, POLISHED, work("2024-01-09", f"part: {name}, step: prime, material: red primer", start="10:00")
     )
     for on in ("2024-01-09", "2024-01-12"):
-        lines = list(ready_lines(find_ready(kept, FixedRates(), date.fromisoformat(on), Problems())))
+        lines = list(ready_lines(find_ready(kept, compute(kept, FixedRates(), date.fromisoformat(on), Problems()))))
         assert max(map(len, lines)) <= 80
         assert any("hub" in line and "not ready" in line for line in lines)
     assert any("2024-01-16 12:00" in line for line in lines)
@@ -188,5 +189,5 @@ def test_a_person_reads_it_in_80_columns() -> None:
 
 def test_an_empty_journal_says_that_nothing_can_be_started() -> None:
     assert "Nothing can be started." in list(
-        ready_lines(find_ready(journal([]), FixedRates(), date(2024, 1, 1), Problems()))
+        ready_lines(find_ready(journal([]), compute(journal([]), FixedRates(), date(2024, 1, 1), Problems())))
     )

@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from journalgen.ledgers.figures import compute
 from journalgen.problems import Problems
 from journalgen.reading.journal import read_journal
 from journalgen.ready import find_ready, ready_json
@@ -26,7 +27,7 @@ def example() -> Journal:
 
 
 def ready(journal: Journal, on: str) -> dict[str, Any]:
-    return ready_json(find_ready(journal, FixedRates(), date.fromisoformat(on), Problems()))
+    return ready_json(find_ready(journal, compute(journal, FixedRates(), date.fromisoformat(on), Problems())))
 
 
 def steps(found: dict[str, Any], part: str) -> list[str]:

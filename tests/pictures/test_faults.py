@@ -9,7 +9,6 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from PIL import Image
 
 from journalgen.pictures import look_at
 from journalgen.pictures.deriving import derive

@@ -189,17 +189,13 @@ def journal(*sessions: Session, settings: Settings = SETTINGS) -> Journal:
     )
 
 
-def edition(
-    of: Journal | None = None, name: str = OWNER, problems: tuple[Problem, ...] = (), on: date = ON
-) -> Matter:
+def edition(of: Journal | None = None, name: str = OWNER, problems: tuple[Problem, ...] = (), on: date = ON) -> Matter:
     """One edition, computed as the program does it."""
     whole = of or journal()
     shown = whole if name == OWNER else public_edition(whole)
     hidden = frozenset() if name == OWNER else whole.settings.hide
     slugs = {part: slug for part, slug in part_slugs(whole).items() if part in shown.parts}
-    return Matter(
-        name, shown, compute(shown, RATES, on, Problems()), PICTURES, hidden, problems, (), slugs
-    )
+    return Matter(name, shown, compute(shown, RATES, on, Problems()), PICTURES, hidden, problems, (), slugs)
 
 
 def hiding(*kinds: str) -> Journal:
@@ -209,9 +205,7 @@ def hiding(*kinds: str) -> Journal:
 
 def texts(matter: Matter) -> dict[str, str]:
     """Every HTML page of an edition as text."""
-    return {
-        name: contents.decode() for name, contents in render_pages(matter, THEME) if name.endswith(".html")
-    }
+    return {name: contents.decode() for name, contents in render_pages(matter, THEME) if name.endswith(".html")}
 
 
 def trees(matter: Matter) -> dict[str, HtmlElement]:

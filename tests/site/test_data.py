@@ -9,7 +9,6 @@ from typing import Any
 
 import pytest
 
-from journalgen.problems import Problems
 from journalgen.site.matter import OWNER, PUBLIC, Matter
 from journalgen.totals import Choice, total, totals_json
 from tests.journals import FixedRates
@@ -84,7 +83,7 @@ def test_a_purchase_tells_how_it_became_home_money(tmp_path: Path) -> None:
 
 def test_the_figures_are_those_of_the_totals(tmp_path: Path) -> None:
     matter = read_matter(tmp_path, FILES, OWNER, SHOWN)
-    command = totals_json(total(matter.journal, FixedRates(), Choice(ON), Problems()), ())
+    command = totals_json(total(matter.journal, FixedRates(), Choice(ON)), ())
     figures = record(matter)["figures"]
     assert figures == {key: value for key, value in command.items() if key not in ("format", "journal")}
     assert figures["hours"]["minutes"] == 211

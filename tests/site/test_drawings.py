@@ -72,7 +72,7 @@ def test_time_within_a_stretch_is_to_scale_across_stretches() -> None:
 
 
 def test_one_fold_takes_six_in_a_hundred() -> None:
-    (left, right), = Axis(busy_stretches(spans([0, 100]))).folds
+    ((left, right),) = Axis(busy_stretches(spans([0, 100]))).folds
     assert right - left == Fraction(6, 100)
 
 

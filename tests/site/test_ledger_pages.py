@@ -107,7 +107,8 @@ def test_a_conversion_shows_its_rate_its_day_and_its_origin() -> None:
 )
 def test_other_origins_of_a_rate_are_told_apart(fields: dict[str, object], said: str) -> None:
     bought = replace(
-        Purchase(at(3), "tool", what="file", price=Money(Decimal("10"), "EUR")), **fields  # type: ignore[arg-type]
+        Purchase(at(3), "tool", what="file", price=Money(Decimal("10"), "EUR")),
+        **fields,  # type: ignore[arg-type]
     )
     site = trees(edition(journal(session("2024-03-01", "Shop", purchases=(bought,)))))
     assert said in words(table(site["costs.html"], "Purchases"))

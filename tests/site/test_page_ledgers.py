@@ -17,7 +17,7 @@ from journalgen.ledgers.part_records import decision_of, names_in, needed_by, pa
 from journalgen.ledgers.session_records import SessionRecord, session_records
 from journalgen.ledgers.spending import cost_of_materials_bought, cost_of_materials_used, money_by_assembly
 from journalgen.ledgers.years import hours_by_assembly_and_month
-from journalgen.records import NO_ASSEMBLY, Part, Photo, Session, Use, WorkLine
+from journalgen.records import NO_ASSEMBLY, Part, Photo, Purchase, Session, Use, WorkLine
 from tests.site.samples import FIRST, HAGGLING, SECOND, at, edition, journal, session, volume
 
 FIGURES = edition().figures
@@ -81,6 +81,12 @@ def test_nothing_spent_is_told_from_nothing_bought() -> None:
     assert records[SECOND.page].spent == Decimal("26.90")
     looked = session("2024-03-01", "Looked")
     assert alone(looked).spent is None
+
+
+def test_a_purchase_of_unknown_price_is_not_a_sum_of_nought() -> None:
+    given = session("2024-03-01", "Given", purchases=(Purchase(at(2), "tool", what="borrowed file"),))
+    figures = edition(journal(given)).figures
+    assert session_records([given], figures.hours, figures.money)[given.page].spent is None
 
 
 def test_assemblies_stand_below_the_one_above_them_and_loose_parts_last() -> None:

@@ -121,6 +121,16 @@ def test_what_the_body_places_is_not_shown_again() -> None:
     assert [img.get("alt") for img in every(photos, "img")] == ["the machine <so far>"]
 
 
+def test_a_measure_that_the_body_places_is_not_listed_again() -> None:
+    block = Block(at(20), "measure", measures=(("axle", "journal diameter"),))
+    placed = replace(FIRST, body="```measure\naxle: journal diameter\n```\n", blocks=(block,))
+    tree = trees(edition(journal(placed)))[FIRST_PAGE]
+    told = one(tree, "section[@aria-labelledby='told']")
+    assert [row[0] for row in rows(table(told, "Measures"))] == ["journal diameter"]
+    listed = one(tree, "section[@aria-labelledby='measures']")
+    assert [row[0] for row in rows(table(listed, "Measures"))] == ["wall left"]
+
+
 def test_what_a_block_may_not_show_leaves_no_trace_in_the_public_edition() -> None:
     secret = Photo(at(9), "secret-corner.jpg", ("axle",), private=True)
     shown = session(

@@ -76,9 +76,7 @@ def lay_years(desk: Desk) -> Years | None:
     return Years(years, rows, totals, hours.minutes, milestones)
 
 
-def _cell(
-    desk: Desk, months: dict[str, int], year: int, greatest: int, ring: tuple[int, date] | None
-) -> YearCell:
+def _cell(desk: Desk, months: dict[str, int], year: int, greatest: int, ring: tuple[int, date] | None) -> YearCell:
     own = {int(month[5:7]): minutes for month, minutes in months.items() if month.startswith(f"{year:04}-")}
     on = desk.matter.figures.on
     rings = [ring] if ring and ring[1].year == year else []

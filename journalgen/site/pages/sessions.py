@@ -16,11 +16,13 @@ def fill(desk: Desk) -> Content:
     years = []
     for year, group in groupby(records, key=lambda record: record.session.day.year):
         of_year = list(group)
-        years.append({
-            "year": year,
-            "cards": [write_card(desk, record) for record in of_year],
-            "minutes": sum(record.minutes for record in of_year) if desk.shows_hours else None,
-        })
+        years.append(
+            {
+                "year": year,
+                "cards": [write_card(desk, record) for record in of_year],
+                "minutes": sum(record.minutes for record in of_year) if desk.shows_hours else None,
+            }
+        )
     return Content(
         title=desk._("Sessions"),
         description=desk._("Every session at the bench, newest first."),

@@ -36,20 +36,22 @@ def _months(desk: Desk) -> list[dict[str, object]]:
     months: list[dict[str, object]] = []
     for month, group in groupby(rows, key=itemgetter(0)):
         records = [record for _, record in group]
-        months.append({
-            "month": month,
-            "minutes": sum(record.minutes for record in records),
-            "completed": [desk.assembly(name) for name in completed.get(month, [])],
-            "rows": [
-                {
-                    "day": record.session.day,
-                    "session": desk.session(record.session),
-                    "minutes": record.minutes,
-                    "fitted": [desk.part(part) for part in fitted.get(record.session.page, [])],
-                }
-                for record in records
-            ],
-        })
+        months.append(
+            {
+                "month": month,
+                "minutes": sum(record.minutes for record in records),
+                "completed": [desk.assembly(name) for name in completed.get(month, [])],
+                "rows": [
+                    {
+                        "day": record.session.day,
+                        "session": desk.session(record.session),
+                        "minutes": record.minutes,
+                        "fitted": [desk.part(part) for part in fitted.get(record.session.page, [])],
+                    }
+                    for record in records
+                ],
+            }
+        )
     return months
 
 

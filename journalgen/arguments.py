@@ -1,0 +1,102 @@
+"""What people type after a verb, turned into what the verbs work with; wrong usage is said in one line."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Mapping
+from datetime import date
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+from journalgen.slugs import key
+
+if TYPE_CHECKING:
+    from journalgen.records import Journal, Material
+
+Value = TypeVar("Value")
+
+
+class Day(click.ParamType[date]):
+    """A day, as entries write it."""
+
+    name = "date"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> date:
+        from journalgen.reading.dates import parse_day
+        from journalgen.reading.unreadable import Unreadable
+
+        try:
+            return value if isinstance(value, date) else parse_day(value)
+        except Unreadable as fault:
+            self.fail(f"{fault.message} {fault.remedy}", param, ctx)
+
+
+def read_as(parse: Callable[[str], Value], text: str, option: str) -> Value:
+    """A value as entries write it. Raises BadParameter for what cannot be read."""
+    from journalgen.reading.unreadable import Unreadable
+
+    try:
+        return parse(text)
+    except Unreadable as fault:
+        raise click.BadParameter(f"{fault.message} {fault.remedy}", param_hint=option) from None
+
+
+def zone_name(given: str | None) -> str:
+    """The time zone that was asked for, else this computer's, else UTC."""
+    from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+    link = os.path.realpath("/etc/localtime")
+    name = given or os.environ.get("TZ") or link.partition("zoneinfo/")[2] or "UTC"
+    try:
+        ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        if given:
+            raise click.BadParameter(
+                f"{name} is not a time zone. Write a name such as Europe/London.", param_hint="--time-zone"
+            ) from None
+        return "UTC"
+    return name
+
+
+def known_parts(text: str, journal: Journal) -> list[str]:
+    """The parts of a list with commas in the register's spelling; an unknown one is kept, and said so."""
+    from journalgen.reading.names import nearest_spelling
+    from journalgen.terminal import say
+
+    spellings = journal.part_spellings()
+    named = []
+    for name in (piece.strip() for piece in text.split(",")):
+        if not name:
+            continue
+        known = spellings.get(key(name))
+        if known is None and journal.parts:
+            near = nearest_spelling(name, spellings)
+            say(f'"{name}" is not a known part{f"; did you mean {near}?" if near else "."} It was entered as it is.')
+        named.append(known or name)
+    return list(dict.fromkeys(named))
+
+
+def find_part(text: str, journal: Journal) -> str:
+    """The name of a part, or `(general)`. Raises BadParameter with the nearest name for any other text."""
+    from journalgen.records import GENERAL
+
+    return GENERAL if text == GENERAL else _find(text, journal.part_spellings(), "part", "--part")
+
+
+def find_material(text: str, journal: Journal) -> Material:
+    """The material of a name. Raises BadParameter with the nearest name where there is none."""
+    spellings = {key(other): row.name for row in journal.materials.values() for other in row.also_called}
+    spellings |= {key(name): name for name in journal.materials}
+    return journal.materials[_find(text, spellings, "material", "MATERIAL")]
+
+
+def _find(text: str, spellings: Mapping[str, str], what: str, option: str) -> str:
+    from journalgen.reading.names import nearest_spelling
+
+    known = spellings.get(key(text))
+    if known is None:
+        near = nearest_spelling(text, spellings)
+        hint = f" Did you mean {near}?" if near else ""
+        raise click.BadParameter(f'"{text}" is not a {what} of this journal.{hint}', param_hint=option)
+    return known
