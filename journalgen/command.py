@@ -327,7 +327,7 @@ def calendar(journal: Path, on: date | None, to: Path | None) -> None:
     waits = compute(record, _reference(), on or _today_of(record), Problems()).craft.waits
     contents = render_calendar(waits, record.steps, record.settings.title)
     if to is None:
-        click.get_binary_stream("stdout").write(contents)
+        click.echo(contents, nl=False)
         return
     try:
         _write(to, contents)

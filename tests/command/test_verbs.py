@@ -27,7 +27,7 @@ FILES = {
         hours: 2:30
         parts: [front wheel, lamp]
         work:
-          - {part: front wheel, step: etch, hours: 1:30, material: zinc primer, amount: 250 mL}
+          - {part: front wheel, step: degrease, hours: 1:30, material: zinc primer, amount: 250 mL}
         bought:
           - {material: zinc primer, amount: 1 L, count: 2, price: 31.90}
           - {part: [front wheel, axle], price: 10.01, ordered: 2024-02-01}
@@ -71,7 +71,7 @@ def test_totals_json_keeps_its_shape_to_the_letter(journal: Path) -> None:
             "minutes": 210,
             "by_part": {"front wheel": 90, "lamp": 60, "axle": 60},
             "by_assembly": {"running gear": 150, "(none)": 60},
-            "by_step": {"etch": 90, "(unspecified)": 60, "fit": 60},
+            "by_step": {"degrease": 90, "(unspecified)": 60, "fit": 60},
             "by_month": {"2024-03": 150, "2024-04": 60},
         },
         "money": {
