@@ -86,6 +86,15 @@ def test_the_process_is_drawn_and_stands_as_a_table() -> None:
     assert "40 days without work on this part are folded at the double line." in words(section)
 
 
+def test_a_row_of_the_drawing_does_not_say_step_and_material_twice() -> None:
+    other = replace(FIRST.work[0], step="zinc-primer", material="zinc primer")
+    site = trees(edition(journal(replace(FIRST, work=(FIRST.work[0], other)))))
+    drawing = one(site[WHEEL], f"{of_class('squared')}/svg")
+    said = [words(text) for text in every(drawing, "text[not(@text-anchor='middle')]")]
+    assert "etch, rust converter" in said
+    assert "zinc primer" in said
+
+
 def test_a_part_without_steps_has_no_process() -> None:
     assert not every(owner_site()["parts/lamp-glass.html"], "section[@aria-labelledby='process']")
 

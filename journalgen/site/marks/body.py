@@ -29,8 +29,9 @@ class Body:
 def write_body(desk: Desk, session: Session) -> Body:
     """Renders the body of one session."""
     placer = _Placer(desk, session)
-    html = Markup(render_body(session, placer.link, placer.block, placer.picture))  # noqa: S704 - escaped there
-    return Body(html, frozenset(placer.photos), frozenset(placer.measures))
+    table_label = desk.words.gettext("Table")
+    html = render_body(session, placer.link, placer.block, placer.picture, table_label=table_label)
+    return Body(Markup(html), frozenset(placer.photos), frozenset(placer.measures))  # noqa: S704 - escaped there
 
 
 @dataclass(slots=True)

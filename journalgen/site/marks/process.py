@@ -9,6 +9,7 @@ from journalgen.ledgers.part_records import PartRecord
 from journalgen.records import WorkLine
 from journalgen.site.desk import Desk, Link
 from journalgen.site.drawings.process import Lettering, Mark, Process, Row, draw_process
+from journalgen.slugs import key
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,4 +83,4 @@ def _row_label(step: str, material: str) -> str:
     """The step with its material; a material whose name says the step stands alone."""
     if not material:
         return step
-    return material if step.casefold() in material.casefold() else f"{step}, {material}"
+    return material if key(step) in key(material) else f"{step}, {material}"
