@@ -5,14 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Final
 
 from journalgen.ledgers.assemblies import Assembly
 from journalgen.ledgers.states import FITTED
+from journalgen.ledgers.steps_done import is_fit
 from journalgen.ledgers.timeline import Event
-from journalgen.records import NO_ASSEMBLY, Session
-
-_FIT: Final = "fit"
+from journalgen.records import NO_ASSEMBLY, Session, Step
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,13 +33,15 @@ class Completion:
     day: date
 
 
-def find_fittings(events: Mapping[str, Sequence[Event]], states: Mapping[str, str]) -> tuple[Fitting, ...]:
+def find_fittings(
+    events: Mapping[str, Sequence[Event]], states: Mapping[str, str], steps: Mapping[str, Step]
+) -> tuple[Fitting, ...]:
     """One for every part that is fitted now, in order of time."""
     found = [
         Fitting(part, last.session)
         for part, row in events.items()
         if states.get(part) == FITTED
-        if (last := next((event for event in reversed(row) if event.kind == "step" and event.text == _FIT), None))
+        if (last := next((event for event in reversed(row) if event.line and is_fit(event.text, steps)), None))
     ]
     return tuple(sorted(found, key=lambda fitting: fitting.day))
 

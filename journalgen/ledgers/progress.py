@@ -115,7 +115,7 @@ def keep_progress(
     at: datetime,
 ) -> Progress:
     """How far every part is at an instant, by the steps done in `sessions`, which are in order of time."""
-    simple = find_states(sessions, journal.parts)
+    simple = find_states(sessions, journal.parts, journal.steps)
     routes = Routes(journal.routes)
     most = _most_coats(done)
     parts = {

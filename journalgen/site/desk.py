@@ -70,7 +70,8 @@ class Index:
 
     @cached_property
     def fittings(self) -> tuple[Fitting, ...]:
-        return find_fittings(self._matter.figures.events, self._matter.figures.states)
+        figures = self._matter.figures
+        return find_fittings(figures.events, figures.states, self._matter.journal.steps)
 
     @cached_property
     def completions(self) -> tuple[Completion, ...]:

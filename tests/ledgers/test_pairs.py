@@ -50,10 +50,10 @@ def test_a_part_is_fitted_by_fitting_it_until_it_comes_off_again() -> None:
     clean = day("2024-01-01", "work:\n  - {part: axle, step: clean}")
     fit = day("2024-01-02", "work:\n  - {part: axle, step: fit}")
     off = day("2024-01-03", "work:\n  - {part: axle, step: take off}")
-    assert find_states([], parts) == {"axle": "as found", "hub": "as found"}
-    assert find_states([clean], parts)["axle"] == "in work"
-    assert find_states([clean, fit], parts) == {"axle": "fitted", "hub": "as found"}
-    assert find_states([clean, fit, off], parts)["axle"] == "in work"
+    assert find_states([], parts, {}) == {"axle": "as found", "hub": "as found"}
+    assert find_states([clean], parts, {})["axle"] == "in work"
+    assert find_states([clean, fit], parts, {}) == {"axle": "fitted", "hub": "as found"}
+    assert find_states([clean, fit, off], parts, {})["axle"] == "in work"
 
 
 def test_events_of_a_part_are_in_order_of_time() -> None:

@@ -141,15 +141,15 @@ def test_hours_by_assembly_and_month_add_up() -> None:
 
 
 def test_a_fitting_is_the_last_one_of_a_part_that_is_fitted_now() -> None:
-    found = find_fittings(FIGURES.events, FIGURES.states)
+    found = find_fittings(FIGURES.events, FIGURES.states, {})
     assert [(fitting.part, fitting.day) for fitting in found] == [
         ("axle", date(2024, 4, 20)), ("front wheel", date(2024, 4, 20)),
     ]  # fmt: skip
-    assert find_fittings(FIGURES.events, {**FIGURES.states, "axle": "in work"})[0].part == "front wheel"
+    assert find_fittings(FIGURES.events, {**FIGURES.states, "axle": "in work"}, {})[0].part == "front wheel"
 
 
 def test_an_assembly_is_complete_only_with_all_its_parts() -> None:
-    fittings = find_fittings(FIGURES.events, FIGURES.states)
+    fittings = find_fittings(FIGURES.events, FIGURES.states, {})
     assemblies = list_assemblies(PARTS)
     completed = [(completion.assembly, completion.day) for completion in find_completions(assemblies, fittings)]
     assert completed == [("running gear", date(2024, 4, 20))]
