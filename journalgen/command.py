@@ -156,6 +156,7 @@ def assemble(journal: Path, edition: str, theme: str, to: Path | None, on: date 
 
     Example: journalgen assemble my-trolley --edition owner
     """
+    from journalgen.pictures import PicturesInterrupted
     from journalgen.reading.journal import read_settings
     from journalgen.site import assemble as site
     from journalgen.site.templates import ThemeFault
@@ -177,7 +178,7 @@ def assemble(journal: Path, edition: str, theme: str, to: Path | None, on: date 
         raise SystemExit(1) from None
     except site.UnknownTheme as fault:
         raise click.BadParameter(str(fault), param_hint="--theme") from None
-    except (OutputFault, ThemeFault) as fault:
+    except (OutputFault, PicturesInterrupted, ThemeFault) as fault:
         _fail(str(fault))
     for file in done.left_out:
         say(f"Left out because of errors: {file}")

@@ -47,42 +47,6 @@ def test_every_picture_on_a_part_page_is_shown(site: Path, visiting: Visiting) -
     assert any(url.endswith(".avif") for url in seen.asked)
 
 
-def test_a_pair_is_wiped_by_keyboard(site: Path, visiting: Visiting) -> None:
-    with visiting(site / "public" / "pairs.html") as seen:
-        slider = seen.page.locator(".pair-view input").first
-        slider.focus()
-        slider.press("Home")
-        assert slider.input_value() == "0"
-        slider.press("End")
-        assert slider.input_value() == "100"
-        assert "100" in (slider.get_attribute("aria-valuetext") or "")
-
-
-def test_a_ledger_is_sorted_by_its_heads(site: Path, visiting: Visiting) -> None:
-    with visiting(site / "owner" / "hours.html") as seen:
-        table = seen.page.locator("table[data-sort]").first
-        names = table.locator("tbody th")
-        table.locator("thead button").first.click()
-        first = names.all_inner_texts()
-        table.locator("thead button").first.click()
-        assert names.all_inner_texts() == first[::-1]
-        assert len(set(first)) > 3
-
-
-def test_a_photograph_is_enlarged_and_focus_comes_back(site: Path, visiting: Visiting) -> None:
-    with visiting(site / "owner" / "parts" / "chain-guard.html") as seen:
-        link = seen.page.locator("a[data-view]").first
-        link.focus()
-        link.press("Enter")
-        box = seen.page.locator("dialog.view")
-        assert box.is_visible()
-        seen.page.keyboard.press("ArrowRight")
-        seen.page.keyboard.press("Escape")
-        assert not box.is_visible()
-        assert seen.page.evaluate("document.activeElement.matches('a[data-view]')")
-        assert seen.complaints == []
-
-
 def test_pages_read_without_script(site: Path, visiting: Visiting) -> None:
     with visiting(site / "public" / "pairs.html", script=False) as seen:
         both = seen.page.locator(".pair-view").first.locator("img")

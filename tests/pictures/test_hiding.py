@@ -63,8 +63,14 @@ def test_photographs_that_differ_only_where_hidden_give_the_same_pictures(tmp_pa
     assert pictures[0].tint == pictures[1].tint
 
 
-def test_regions_that_touch_and_overlap_tell_nothing_of_each_other(tmp_path: Path) -> None:
-    hide = (rectangle(100, 60, 90, 120), rectangle(190, 60, 70, 120), rectangle(150, 100, 60, 60))
+@pytest.mark.parametrize(
+    "hide",
+    [
+        (rectangle(100, 60, 90, 120), rectangle(190, 60, 70, 120), rectangle(150, 100, 60, 60)),
+        (rectangle(100, 60, 160, 60), rectangle(90, 120, 190, 60)),  # a strip half in the other, half on the wall
+    ],
+)
+def test_regions_that_touch_and_overlap_tell_nothing_of_each_other(tmp_path: Path, hide: tuple[Rectangle, ...]) -> None:
     pictures = []
     for seed in (1, 2):
         scene(seed).save(tmp_path / f"{seed}.png")

@@ -15,6 +15,7 @@ from pathlib import Path
 import pytest
 
 from journalgen.pictures import Picture, PicturesInterrupted, Request, prepare
+from journalgen.pictures.workshop import _open_pool
 from tests.pictures.samples import noise, rectangle
 
 
@@ -94,6 +95,11 @@ def test_an_interrupt_keeps_what_was_finished(tmp_path: Path, requests: list[Req
     answers = prepare(requests, cache, workers=1)
     assert all(isinstance(found, Picture) for found in answers.values())
     assert {path: path.stat().st_ino for path in kept} == kept
+
+
+def test_a_helper_leaves_it_to_its_parent_what_an_interrupt_means() -> None:
+    with _open_pool(1) as pool:
+        assert pool.submit(signal.getsignal, signal.SIGINT).result() == signal.SIG_IGN
 
 
 SCRIPT = """

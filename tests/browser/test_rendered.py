@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
-from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -31,18 +29,6 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
         (root / name).parent.mkdir(exist_ok=True)
         (root / name).write_bytes(contents)
     return root
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    chromium = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-    if chromium is None:
-        pytest.skip("there is no Chromium")
-    playwright = pytest.importorskip("playwright.sync_api")
-    with playwright.sync_playwright() as driver:
-        found = driver.chromium.launch(executable_path=chromium, args=["--no-sandbox", "--disable-gpu"])
-        yield found
-        found.close()
 
 
 def open_page(browser: Browser, file: Path, width: int = 1280) -> tuple[Page, list[str]]:
