@@ -42,6 +42,7 @@ class Statement:
 class _Cautions:
     by_work: Mapping[str, Caution]
     by_class: Mapping[str, Caution]
+    defer: str
 
 
 @cache
@@ -57,12 +58,17 @@ def _cautions() -> _Cautions:
             }
         )
 
-    return _Cautions(read("cautions"), read("safety"))
+    return _Cautions(read("cautions"), read("safety"), tree["defer"])
 
 
 def cautions() -> Mapping[str, Caution]:
     """The safety notes that steps name, by key."""
     return _cautions().by_work
+
+
+def deferring() -> str:
+    """The sentence that closes a caution: data sheet, codes and licensed practice come first."""
+    return _cautions().defer
 
 
 def safety_notices() -> Mapping[str, Caution]:

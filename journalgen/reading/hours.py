@@ -19,6 +19,7 @@ _SPAN: Final = re.compile(rf"({NUMBER})\s*([a-z]+)")
 _MINUTES: Final = {"min": 1, "minute": 1, "h": 60, "hr": 60, "hour": 60, "d": 1440, "day": 1440, "week": 10080}
 _MONTHS: Final = {"month": 1, "year": 12}
 _DAY: Final = 24 * 60
+_LONGEST: Final = 100 * 372 * _DAY
 
 
 def parse_hours(text: str) -> int:
@@ -66,6 +67,8 @@ def parse_duration(text: str) -> Duration:
     number = parse_decimal(found.group(1))
     if number < 0:
         raise Unreadable("duration", f'"{text}" is less than nothing.', "Leave the minus sign out.")
+    if number * _MINUTES.get(word, _MONTHS.get(word, 1) * 31 * _DAY) > _LONGEST:
+        raise Unreadable("duration", f'"{text}" is more than a hundred years.', "Look at the figure and the unit.")
     if word in _MONTHS:
         months = number * _MONTHS[word]
         if months != months.to_integral_value():

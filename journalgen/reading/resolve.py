@@ -28,6 +28,7 @@ Row = TypeVar("Row", Part, Material, Supplier)
 
 _STEPS = Place("register/steps.yaml")
 
+_MOST_COMPARED = 1000
 _ALIKE = 85
 """How alike, of 100, two unregistered names must be to be taken for one misspelt."""
 
@@ -170,7 +171,10 @@ class _Resolver:
 
 def _misspelt(text: str, before: Iterable[str]) -> str | None:
     """An earlier name so like this one that one of them is a slip; names that differ in a figure are not."""
-    near = nearest(text, before, _ALIKE)
+    known = list(before)
+    if len(known) > _MOST_COMPARED:  # each is compared with each: no list that a person keeps is longer
+        return None
+    near = nearest(text, known, _ALIKE)
     return near if near and re.findall(r"\d+", near) == re.findall(r"\d+", text) else None
 
 

@@ -10,6 +10,8 @@ from typing import Final
 
 from journalgen import editions
 from journalgen.house import themes_folder
+from journalgen.knowledge import trade
+from journalgen.ledgers.cautions import Lore
 from journalgen.ledgers.figures import Figures, compute
 from journalgen.ledgers.money import ReferenceRates
 from journalgen.pictures import prepare
@@ -71,6 +73,11 @@ class _Stock:
     problems: tuple[Problem, ...]
     left_out: tuple[str, ...]
     slugs: Mapping[str, str] = field(default_factory=dict)
+
+
+def trade_lore() -> Lore:
+    """The cautions and statements that come with the program."""
+    return Lore(trade.cautions(), trade.safety_notices(), trade.statements_of, trade.deferring())
 
 
 def find_theme(name: str, folder: Path) -> Path:
@@ -179,6 +186,7 @@ def _matter(stock: _Stock, figures: Figures, edition: str, on: date, reference: 
             problems=stock.problems,
             left_out=stock.left_out,
             part_slugs=stock.slugs,
+            lore=trade_lore(),
         )
     public = editions.public_edition(stock.journal)
     return Matter(
@@ -188,6 +196,7 @@ def _matter(stock: _Stock, figures: Figures, edition: str, on: date, reference: 
         pictures={photo.file: stock.pictures[photo.file] for photo in _photos(public)},
         hidden=stock.journal.settings.hide,
         part_slugs={name: slug for name, slug in stock.slugs.items() if name in public.parts},
+        lore=trade_lore(),
     )
 
 

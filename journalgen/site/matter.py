@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Final
 
+from journalgen.ledgers.cautions import Lore
 from journalgen.ledgers.figures import Figures
 from journalgen.pictures.model import Fault, Picture
 from journalgen.problems import Problem
@@ -32,6 +33,7 @@ class Matter:
     problems: tuple[Problem, ...] = ()  # for the banner, owner edition only
     left_out: tuple[str, ...] = ()  # entries left out because of errors, owner edition only
     part_slugs: Mapping[str, str] = field(default_factory=dict)
+    lore: Lore | None = None  # what cautions are made from; none are shown without it
 
     @property
     def owner(self) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from functools import partial
 
+from journalgen.ledgers.cautions import part_cautions
 from journalgen.ledgers.pairs import Shot
 from journalgen.ledgers.part_records import PartRecord
 from journalgen.ledgers.sharing import add_up
@@ -35,6 +36,7 @@ def fill(desk: Desk, part: Part) -> Content:
     shots = desk.matter.figures.shots.get(part.name, [])
     pair = desk.matter.figures.pairs.get(part.name)
     hero = _hero(desk, shots)
+    figures, lore = desk.matter.figures, desk.matter.lore
     return Content(
         title=part.name,
         description=_description(desk, part, record),
@@ -46,6 +48,7 @@ def fill(desk: Desk, part: Part) -> Content:
             "needed_by": [desk.part(name) for name in desk.index.needed_by.get(part.name, [])],
             "hero": show(desk, hero) if hero else None,
             "process": lay_process(desk, part.name, record),
+            "cautions": lore and part_cautions(part.name, figures.sessions, desk.matter.journal, lore),
             "found": [(session.day, desk.session(session), row) for session, row in record.found],
             "decisions": [(session.day, desk.session(session), row) for session, row in record.decisions],
             "measures": list_measures(desk, record.measures),

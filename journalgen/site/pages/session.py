@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from datetime import datetime, timedelta
 from functools import partial
 
+from journalgen.ledgers.cautions import session_cautions
 from journalgen.ledgers.pairs import Shot
 from journalgen.ledgers.part_records import names_in
 from journalgen.ledgers.session_records import SessionRecord
@@ -35,6 +36,7 @@ def fill(desk: Desk, record: SessionRecord, before: SessionRecord | None, after:
     session = record.session
     body = write_body(desk, session)
     costs = record.costs
+    lore = desk.matter.lore
     return Content(
         title=session.title,
         description=_description(desk, record),
@@ -43,6 +45,7 @@ def fill(desk: Desk, record: SessionRecord, before: SessionRecord | None, after:
             "body": body.html,
             "work": list_work(desk, record),
             "minutes": record.minutes if desk.shows_hours else None,
+            "cautions": lore and session_cautions(session, desk.matter.journal, lore),
             "uses": list_uses(desk, session),
             "conditions": find_conditions(desk, session),
             "started": session.start if desk.shows_hours else None,

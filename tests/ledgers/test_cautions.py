@@ -1,0 +1,57 @@
+"""Which cautions work calls for."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from journalgen.ledgers.cautions import part_cautions, session_cautions
+from journalgen.reading.journal import read_journal
+from journalgen.records import Journal
+from journalgen.site.assemble import trade_lore
+from tests.journals import write_journal
+
+FILES = {
+    "register/parts.yaml": "brake rod: {safety: brakes}\nwheel:\n",
+    "register/materials.yaml": "paint: {hazards: [H226, H999]}\nwater:\n",
+    "register/steps.yaml": "steps:\n  sing: {cautions: [mind your voice]}\n",
+    "entries/2024-01-01-a.md": """
+        ---
+        work:
+          - {part: wheel, step: blast}
+          - {part: wheel, step: sing}
+          - {part: brake rod, step: inspect}
+        materials: paint 5 mL, water 1 L
+        ---
+        """,
+}
+
+
+@pytest.fixture
+def journal(tmp_path: Path) -> Journal:
+    return read_journal(write_journal(tmp_path, FILES)).journal
+
+
+def test_a_session_warns_of_its_parts_its_steps_and_its_materials(journal: Journal) -> None:
+    found = session_cautions(journal.sessions[0], journal, trade_lore())
+    assert [caution.key for caution in found] == [
+        "brakes",
+        "blasting",
+        "old paint",
+        "mind your voice",
+        "material paint",
+    ]
+    assert all(caution.defer and caution.source for caution in found)
+    assert "competent" in " ".join(found[0].text)
+
+
+def test_hazard_codes_are_spelt_out_and_an_unknown_one_is_not_dropped(journal: Journal) -> None:
+    paint = session_cautions(journal.sessions[0], journal, trade_lore())[-1]
+    assert paint.text == ("H226: Flammable liquid and vapour.", "H999")
+
+
+def test_a_part_has_only_the_cautions_of_what_was_done_on_it(journal: Journal) -> None:
+    sessions, lore = journal.sessions, trade_lore()
+    assert [caution.key for caution in part_cautions("brake rod", sessions, journal, lore)] == ["brakes"]
+    assert "blasting" in [caution.key for caution in part_cautions("wheel", sessions, journal, lore)]
