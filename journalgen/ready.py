@@ -11,7 +11,6 @@ from zoneinfo import ZoneInfo
 from journalgen.ledgers.figures import Figures
 from journalgen.ledgers.quantities import plain
 from journalgen.ledgers.readiness import Readiness
-from journalgen.ledgers.waits import Wait
 from journalgen.records import Journal
 from journalgen.terminal import table_lines
 
@@ -57,7 +56,7 @@ def ready_json(ready: Ready) -> dict[str, Any]:
             for start in found.can_start
         ],
         "waiting": [
-            {"part": wait.part, "step": wait.step, "coat": wait.number, "ready_at": _iso(_until(wait, found), zone)}
+            {"part": wait.part, "step": wait.step, "coat": wait.number, "ready_at": _iso(found.until(wait), zone)}
             for wait in found.waiting
         ],
         "blocked": [{"part": row.part, "needs": list(row.needs), "because": row.because} for row in found.blocked],
@@ -67,11 +66,6 @@ def ready_json(ready: Ready) -> dict[str, Any]:
             for row in found.to_buy
         ],
     }
-
-
-def _until(wait: Wait, found: Readiness) -> datetime | None:
-    """When the part may go on: its wait, or the cure where that is over already."""
-    return wait.ready_at if wait.ready_at and wait.ready_at > found.at else wait.cured_at
 
 
 def _iso(moment: datetime | None, zone: ZoneInfo) -> str | None:
@@ -95,7 +89,7 @@ def ready_lines(ready: Ready) -> Iterator[str]:
     )
     yield from _table(
         ["Waits", "after", "coat", "until"],
-        [[w.part, _step(w.step, ready), str(w.number or ""), _when(_until(w, found), ready)] for w in found.waiting],
+        [[w.part, _step(w.step, ready), str(w.number or ""), _when(found.until(w), ready)] for w in found.waiting],
     )
     yield from _table(
         ["Cannot go on", "needs", "because"],

@@ -65,6 +65,10 @@ class Readiness:
     closing: tuple[Wait, ...]  # whose windows close within 14 days
     to_buy: tuple[ToBuy, ...]
 
+    def until(self, wait: Wait) -> datetime | None:
+        """When the part may go on: its wait, or the cure where that is over already. UTC."""
+        return wait.ready_at if wait.ready_at and wait.ready_at > self.at else wait.cured_at
+
     def within(self, minutes: int) -> Readiness:
         """Only the steps that fit into so many minutes; one of unknown length is taken as an hour."""
         fits = (start for start in self.can_start if (start.typical_minutes or DEFAULT_MINUTES) <= minutes)

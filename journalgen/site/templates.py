@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import traceback
 from collections.abc import Mapping
+from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
 from typing import Any, Final
@@ -133,6 +134,7 @@ def _filters(formats: Formats, words: Words) -> dict[str, Any]:
         "unit": formats.unit,
         "temperature": formats.temperature,
         "per_cent": formats.per_cent,
+        "round_down": lambda number: Decimal(int(number)),  # a share is never shown larger than it is
         "limits": formats.limits,
         "home": formats.home,
         "money": formats.money,

@@ -34,6 +34,8 @@ TERMS: Final = frozenset({
     mark("light"), mark("moderate"), mark("bad"), mark("unsafe"),
     # what a photograph shows
     mark("before"), mark("during"), mark("after"),
+    # origins
+    mark("original kept"), mark("original repaired"), mark("made"), mark("not known"),
     *DECISIONS, WITHIN, OUTSIDE, NOT_PROVEN, GENERAL, UNSPECIFIED, NO_ASSEMBLY,
 })  # fmt: skip
 """Fixed terms of records and ledgers, which pages say in their own language."""

@@ -9,6 +9,7 @@ from journalgen.site.desk import Desk
 from journalgen.site.marks.card import write_card
 from journalgen.site.marks.pair import show_pair
 from journalgen.site.marks.photograph import show
+from journalgen.site.marks.ready import lay_ready
 from journalgen.site.marks.tray import lay_tray
 from journalgen.site.marks.years import lay_years
 from journalgen.site.pages.shape import RECORD, Content, Entry, Page, single
@@ -42,6 +43,9 @@ def fill(desk: Desk) -> Content:
             "parts": len(matter.journal.parts),
             "tray": lay_tray(desk, desk._("All parts"), matter.journal.parts),
             "assemblies": _assembly_rows(desk),
+            "ready": lay_ready(desk),
+            "done": figures.craft.progress.share,
+            "forecast": figures.craft.forecast if desk.shows_hours else None,
             "hours": desk.shows_hours,
             "years": lay_years(desk) if desk.shows_hours else None,
             "cards": [write_card(desk, record) for record in records[: -LATEST_SESSIONS - 1 : -1]],
