@@ -132,7 +132,8 @@ def inspect(journal: Path, on: date | None, as_json: bool) -> None:
     else:
         for line in problem_lines(found):
             say(line, err=False)
-        say(f"{count_line(found)} in {len(reading.journal.sessions)} sessions.", err=False)
+        sessions = len(reading.journal.sessions)
+        say(f"{count_line(found)} in {sessions} session{'' if sessions == 1 else 's'}.", err=False)
     _exit_for(found)
 
 
