@@ -175,7 +175,8 @@ def assemble(journal: Path, edition: str, theme: str, to: Path | None, on: date 
         for line in problem_lines([problem for problem in faulty.problems if problem.is_error]):
             say(line)
         say(f"{count_line(faulty.problems)}. Nothing was replaced.")
-        say("Mend the errors, or use --leave-out to assemble without those entries.")
+        advice = "." if leave_out else ", or use --leave-out to assemble without the entries that have them."
+        say(f"Mend the errors{advice}")
         raise SystemExit(1) from None
     except site.UnknownTheme as fault:
         raise click.BadParameter(str(fault), param_hint="--theme") from None
@@ -214,6 +215,8 @@ def totals(
     from journalgen.terminal import say
     from journalgen.totals import Choice, total, totals_json, totals_lines
 
+    if since and until and since > until:
+        raise click.UsageError(f"--since {since} is after --until {until}.")
     reading = _read(journal)
     day = on or _today_of(reading.journal)
     choice = Choice(day, since, until, find_part(part, reading.journal) if part else None)

@@ -54,17 +54,27 @@ def _public(lines: Iterable[Line]) -> tuple[Line, ...]:
     return tuple(line for line in lines if not line.private)
 
 
-def _public_session(session: Session, hide: frozenset[str], secret: frozenset[str]) -> Session:
-    shown = replace(
+def without_private_lines(session: Session) -> Session:
+    """The session as if its private lines had never been written."""
+    return replace(
         session,
         work=_public(session.work),
         uses=_public(session.uses),
-        purchases=tuple(_public_purchase(purchase, hide) for purchase in _public(session.purchases)),
+        purchases=_public(session.purchases),
         measures=_public(session.measures),
         decisions=_public(session.decisions),
         found=_public(session.found),
-        photos=tuple(photo for photo in _public(session.photos) if photo.file not in secret),
+        photos=_public(session.photos),
         pairs=_public(session.pairs),
+    )
+
+
+def _public_session(session: Session, hide: frozenset[str], secret: frozenset[str]) -> Session:
+    shown = without_private_lines(session)
+    shown = replace(
+        shown,
+        purchases=tuple(_public_purchase(purchase, hide) for purchase in shown.purchases),
+        photos=tuple(photo for photo in shown.photos if photo.file not in secret),
     )
     if HOURS not in hide:
         return shown

@@ -222,12 +222,27 @@ def _money_tables(totals: Totals) -> Iterator[str]:
         yield ""
 
 
+def _cost_used(row: MaterialStock, decimals: int) -> str:
+    """`12.50`, with a star where some of it is estimated and a question mark where some is not known."""
+    known = "" if row.cost_used is None else f"{round_money(row.cost_used, decimals):f}"
+    return known + "*" * row.estimated + "?" * bool(row.unknown)
+
+
 def _stock_table(totals: Totals) -> Iterator[str]:
     rows = [
-        [name, row["unit"], row["bought"], row["used"], row["left"], (row["cost_used"] or "?") + "*" * row["estimated"]]
+        [
+            name,
+            row["unit"],
+            row["bought"],
+            row["used"],
+            row["left"],
+            _cost_used(totals.stock.materials[name], totals.money.decimals),
+        ]
         for name, row in ((name, _material(row, totals.money.decimals)) for name, row in totals.stock.materials.items())
     ]
     if rows:
         yield from table_lines(["Material", "unit", "bought", "used", "left", "cost used"], rows)
-        if any(row[-1].endswith("*") for row in rows):
+        if any("*" in row[-1] for row in rows):
             yield "* more was used than bought; the rest is costed at the last known price"
+        if any("?" in row[-1] for row in rows):
+            yield "? of some of what was used the cost is not known"

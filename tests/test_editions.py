@@ -108,3 +108,23 @@ def test_an_identity_number_keeps_its_last_two_characters(tmp_path: Path) -> Non
 
 def test_where_the_site_is_published_to_is_the_owners_business(tmp_path: Path) -> None:
     assert not public(tmp_path, []).settings.targets
+
+
+def test_a_name_is_spelt_as_its_first_public_use_spells_it(tmp_path: Path) -> None:
+    entries = {
+        "entries/2024-01-01-a.md": "---\nprivate: yes\nparts: WHEEL-OfBob\n---\n",
+        "entries/2024-01-02-b.md": "---\nwork:\n  - {part: LAMP-OfBob, private: yes}\n  - {part: lamp of bob}\n---\n",
+        "entries/2024-01-03-c.md": "---\nparts: wheel of bob\n---\n",
+    }
+    journal = public_edition(read_journal(write_journal(tmp_path, entries)).journal)
+    assert set(journal.parts) == {"wheel of bob", "lamp of bob"}
+
+
+def test_a_public_page_does_not_tell_of_a_private_one_of_the_same_date_and_title(tmp_path: Path) -> None:
+    entries = {
+        "entries/a.md": "---\ndate: 2024-01-02\ntitle: Same\nprivate: yes\n---\n",
+        "entries/b.md": "---\ndate: 2024-01-02\ntitle: Same\n---\n",
+    }
+    reading = read_journal(write_journal(tmp_path, entries))
+    assert [session.page for session in public_edition(reading.journal).sessions] == ["2024-01-02-same"]
+    assert [session.page for session in reading.journal.sessions] == ["2024-01-02-same-2", "2024-01-02-same"]

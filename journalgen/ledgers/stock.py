@@ -13,10 +13,10 @@ from fractions import Fraction
 
 from journalgen.ledgers.calendar import after
 from journalgen.ledgers.money import Cost
-from journalgen.ledgers.quantities import Unit, convert, plain, unit_of
+from journalgen.ledgers.quantities import Unit, convert, is_counted, plain, unit_of
 from journalgen.ledgers.sharing import add_up
 from journalgen.problems import Problems
-from journalgen.records import GENERAL, Amount, Material, Place, Session
+from journalgen.records import COUNTED, GENERAL, Amount, Material, Place, Session
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,9 +71,10 @@ class MaterialStock:
 
     @property
     def cost_used(self) -> Fraction | None:
-        """Of the uses whose cost is known; None where the material was never bought at a known cost."""
+        """Of the uses whose cost is known; None where that of none is."""
         known = [use.cost for use in self.uses if use.cost is not None]
-        return sum(known, Fraction(0)) if known or self.cost_bought is not None else None
+        nothing_used = not self.uses and self.cost_bought is not None
+        return sum(known, Fraction(0)) if known or nothing_used else None
 
     @property
     def estimated(self) -> bool:
@@ -280,11 +281,11 @@ def _consume(shelf: _Shelf, taking: _Taking, unit: Unit, material: Material, pro
 
 def _report_never_bought(material: Material, first: _Taking, problems: Problems) -> None:
     """One warning for all its uses: who keeps no purchases of a thing need not read it at every use."""
+    amount = f"{first.amount.number} {first.amount.unit}".strip()
     problems.warning(
         first.place,
         "stock-short",
-        f"{material.name} is used from {first.day} on, {first.amount.number} {first.amount.unit} that day, "
-        "but no purchase of it was entered.",
+        f"{material.name} is used from {first.day} on, {amount} that day, but no purchase of it was entered.",
         "Enter what you had, even at a price of 0, or bear with uses of unknown cost.",
     )
 
@@ -296,7 +297,9 @@ def _in_unit(amount: Amount, unit: Unit, material: Material, place: Place, probl
             place,
             "unit-mismatch",
             f"{material.name} is kept in {unit.name}; {amount.number} {amount.unit} cannot be turned into that.",
-            "Write the amount in the same kind of unit, or give the material's `density` in register/materials.yaml.",
+            "Write the amount in the same unit."
+            if is_counted(amount) or unit.dimension.startswith(COUNTED)
+            else "Write it in the same kind of unit, or give the material's `density` in register/materials.yaml.",
         )
     return found
 

@@ -19,10 +19,13 @@ def in_time_order(sessions: Iterable[Session]) -> list[Session]:
 
 
 def give_pages(sessions: Iterable[Session], problems: Problems) -> list[Session]:
-    """Names each session's page by date and title. A second one of the same name gets -2, with a warning."""
+    """Names each session's page by date and title. A second one of the same name gets -2, with a warning.
+
+    Public sessions are named first: a `-2` on a public page must not tell of a private one.
+    """
     taken: dict[str, str] = {}
     paged = []
-    for session in sessions:
+    for session in sorted(sessions, key=lambda session: session.private):
         base = f"{session.day}-{slug(session.title)}"
         page, n = base, 1
         while page in taken:
@@ -37,7 +40,7 @@ def give_pages(sessions: Iterable[Session], problems: Problems) -> list[Session]
             )
         taken[page] = session.place.file
         paged.append(replace(session, page=page))
-    return paged
+    return in_time_order(paged)
 
 
 def check_references(sessions: Iterable[Session], parts: Catalogue, problems: Problems) -> None:

@@ -73,12 +73,12 @@ def parse_entry(text: str, file: str, home: str, problems: Problems) -> Session 
     named_day, named_title = from_file_name(PurePosixPath(file).stem)
     day = entry.date or named_day
     if day is None:
-        if "date" not in tree.values:
+        if is_empty(tree.values.get("date", Text("", tree.place))):  # one that cannot be read was reported
             problems.error(
-                Place(file),
+                tree.keys.get("date", Place(file)),
                 "date-missing",
-                "The entry has no date.",
-                "Add `date: 2024-03-09`, or begin the file's name with it.",
+                "The entry has no date, and its file's name does not begin with a day of the calendar.",
+                "Add `date: 2024-03-09`.",
             )
         return None
     if named_day and named_day != day:

@@ -55,7 +55,10 @@ def as_names(value: object) -> tuple[str, ...]:
         raise Unreadable("list", "This is a mapping, where a list is meant.", "Write [one, two] or one, two.")
     items: Iterable[object] = value.split(",") if isinstance(value, str) else value if isinstance(value, list) else ()
     names = [as_name(item) for item in items if not (isinstance(item, str) and not item.strip())]
-    return tuple({key(name): name for name in reversed(names)}[k] for k in dict.fromkeys(key(name) for name in names))
+    kept: dict[str, str] = {}
+    for name in names:
+        kept.setdefault(key(name), name)
+    return tuple(kept.values())
 
 
 def as_yes_no(value: object) -> bool:

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
+from journalgen.editions import without_private_lines
 from journalgen.problems import Problems
 from journalgen.reading.names import Catalogue, nearest, nearest_spelling
 from journalgen.records import (
@@ -191,6 +192,10 @@ def resolve(sessions: Iterable[Session], registers: Registers, problems: Problem
         name: replace(route, steps=tuple(resolver.step(step, route.place or _STEPS) for step in route.steps))
         for name, route in registers.routes.items()
     }
+    sessions = list(sessions)
+    for session in sessions:  # a name that nobody registered is spelt as its first public use spells it
+        if not session.private:
+            resolver.session(without_private_lines(session))
     resolved = [resolver.session(session) for session in sessions]
     _add_rows(registers.part_names, registers.parts, lambda name: Part(name, assembly=_own_assembly(name, registers)))
     _add_rows(registers.material_names, registers.materials, Material)

@@ -21,7 +21,8 @@ from journalgen.ledgers.pairs import Pair
 from journalgen.ledgers.quantities import plain
 from journalgen.ledgers.session_records import SessionRecord, session_records
 from journalgen.markup import plain_text
-from journalgen.records import Amount, Duration, Limits, MaterialLimits, Measure, Money, Part, Session, Window
+from journalgen.pictures.model import Picture
+from journalgen.records import Amount, Duration, Limits, MaterialLimits, Measure, Money, Part, Photo, Session, Window
 from journalgen.site.data_tables import write_rate
 from journalgen.site.matter import Matter
 from journalgen.totals import Choice, Totals, billed, totals_json
@@ -51,7 +52,7 @@ _PRICES: Final = ("price", "postage", "duty", "tax", "paid")
 _MEASURE: Final = ("parts", "what", "value", "limits", "uncertainty", "note", "private")
 _DECISION: Final = ("parts", "do", "why", "private")
 _FOUND: Final = ("parts", "condition", "severity", "private")
-_PHOTO: Final = ("file", "parts", "shows", "caption", "private")
+_PHOTO: Final = ("parts", "shows", "caption", "private")
 
 
 def journal_json(matter: Matter) -> bytes:
@@ -74,7 +75,7 @@ def _journal(matter: Matter) -> dict[str, Any]:
         "steps": [_row(step, *_STEP) for step in journal.steps.values() if step.place],
         "routes": [_row(route, "name", "steps") for route in journal.routes.values() if route.place],
         "sessions": [_session(record, matter, photos) for record in records.values()],
-        "pairs": [_pair(pair) for pair in figures.pairs.values()],
+        "pairs": [_pair(pair, matter) for pair in figures.pairs.values()],
         "figures": _figures(matter),
     }
     if SUPPLIERS not in matter.hidden:
@@ -111,7 +112,7 @@ def _session(record: SessionRecord, matter: Matter, photos: frozenset[str]) -> d
         "measures": [_measure(measure) for measure in session.measures],
         "decisions": _rows(session.decisions, _DECISION),
         "found": _rows(session.found, _FOUND),
-        "photos": _rows(session.photos, _PHOTO),
+        "photos": [_picture(photo, matter) | _row(photo, *_PHOTO) for photo in session.photos],
         **_words(session, matter, photos),
     }
     if HOURS not in matter.hidden:
@@ -158,11 +159,21 @@ def _measure(measure: Measure) -> dict[str, Any]:
     return _row(measure, *_MEASURE) | ({"verdict": said} if said else {})
 
 
-def _pair(pair: Pair) -> dict[str, Any]:
+def _pair(pair: Pair, matter: Matter) -> dict[str, Any]:
     """From the ledger: a choice that a person made may name a photograph that is private."""
     return {
-        "part": pair.part, "before": pair.before.photo.file, "after": pair.after.photo.file, "finished": pair.finished,
-    }  # fmt: skip
+        "part": pair.part,
+        "before": _picture(pair.before.photo, matter),
+        "after": _picture(pair.after.photo, matter),
+        "finished": pair.finished,
+    }
+
+
+def _picture(photo: Photo, matter: Matter) -> dict[str, Any]:
+    """Where the site keeps the largest picture of a photograph; the original's name is the owner's business."""
+    made = matter.pictures.get(photo.file)
+    found = {"picture": f"pictures/{made.variants[-1].jpeg}"} if isinstance(made, Picture) else {}
+    return ({"file": photo.file} if matter.owner else {}) | found
 
 
 def _figures(matter: Matter) -> dict[str, Any]:

@@ -187,6 +187,7 @@ def test_outside_a_journal_every_verb_says_how_to_begin(verb: str, tmp_path: Pat
 @pytest.mark.parametrize(
     "args",
     [
+        ["totals", "--since", "2025-01-02", "--until", "2025-01-01"],
         ["totals", "--on", "yesterday"],
         ["totals", "--since", "2024-02-30"],
         ["assemble", "--edition", "secret"],

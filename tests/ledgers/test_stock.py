@@ -117,6 +117,13 @@ def test_a_lot_that_could_not_be_converted_gives_uses_of_unknown_cost() -> None:
     assert (row.cost_bought, row.cost_used, len(row.unknown)) == (None, None, 1)
 
 
+def test_a_use_of_which_the_cost_is_not_known_is_not_called_free() -> None:
+    early = day("2023-12-01", "materials: paint 1 L")
+    row = paint(early, BUY_1, problems=Problems())
+    assert (row.cost_used, len(row.unknown)) == (None, 1)
+    assert paint(BUY_1).cost_used == 0
+
+
 @pytest.mark.parametrize("kind", ["refund", "sale"])
 def test_a_refund_or_a_sale_moves_stock_only_with_an_amount(kind: str) -> None:
     back = (

@@ -196,7 +196,21 @@ def test_an_entry_that_cannot_be_read_at_all_says_why(text: str, rule: str) -> N
     assert rules(problems) == [rule]
 
 
-def test_an_entry_without_a_date_says_how_to_give_one() -> None:
+@pytest.mark.parametrize(
+    ("text", "file"),
+    [
+        ("Text.\n", "notes"),
+        ("---\ndate:\nhours: 5\n---\n", "notes"),
+        ('---\ndate: ""\n---\n', "notes"),
+        ("", "2024-02-30-a"),
+    ],
+)
+def test_an_entry_without_a_date_says_how_to_give_one(text: str, file: str) -> None:
     problems = Problems()
-    assert parse_entry("Text.\n", "entries/notes.md", "GBP", problems) is None
+    assert parse_entry(text, f"entries/{file}.md", "GBP", problems) is None
     assert rules(problems) == ["date-missing"]
+
+
+def test_ten_thousand_names_in_a_list_are_read_at_once() -> None:
+    session = entry(f"---\nparts: [{', '.join(f'part {n}' for n in range(10_000))}]\n---\n")
+    assert len(session.parts) == 10_000
