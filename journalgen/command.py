@@ -251,10 +251,11 @@ def ready(journal: Path, on: date | None, as_json: bool, hours: str | None) -> N
 
     Example: journalgen ready my-trolley --hours 2:00
     """
+    from journalgen.house import trade_lore
     from journalgen.ledgers.figures import compute
     from journalgen.problems import Problems
     from journalgen.reading.hours import parse_hours
-    from journalgen.ready import find_ready, ready_json, ready_lines
+    from journalgen.ready import caution_lines, find_ready, ready_json, ready_lines
     from journalgen.terminal import say
 
     minutes = read_as(parse_hours, hours, "--hours") if hours is not None else None
@@ -265,7 +266,7 @@ def ready(journal: Path, on: date | None, as_json: bool, hours: str | None) -> N
     if as_json:
         click.echo(json.dumps(ready_json(found), ensure_ascii=False, indent=1))
     else:
-        for line in ready_lines(found):
+        for line in (*ready_lines(found), *caution_lines(found, trade_lore())):
             say(line, err=False)
     _warn_of_errors(problems.in_order(), journal)
     _exit_for(problems.in_order())

@@ -1,9 +1,12 @@
-"""Where the program's own themes and example lie: beside the package in a checkout, inside it in a wheel."""
+"""What comes with the program: themes and example, beside the package or inside it in a wheel, and its lore."""
 
 from __future__ import annotations
 
 from pathlib import Path
 from typing import Final
+
+from journalgen.knowledge import trade
+from journalgen.ledgers.cautions import Lore
 
 _PACKAGE: Final = Path(__file__).resolve().parent
 
@@ -16,6 +19,11 @@ def themes_folder() -> Path:
 def example_folder() -> Path:
     """The example journal that comes with the program."""
     return _find("content_example")
+
+
+def trade_lore() -> Lore:
+    """The cautions and statements that come with the program."""
+    return Lore(trade.cautions(), trade.safety_notices(), trade.statements_of, trade.deferring())
 
 
 def _find(name: str) -> Path:

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any, Final
 from zoneinfo import ZoneInfo
 
+from journalgen.ledgers.cautions import Lore, cautions_ahead
 from journalgen.ledgers.figures import Figures
 from journalgen.ledgers.quantities import plain
 from journalgen.ledgers.readiness import Readiness
 from journalgen.records import Journal
-from journalgen.terminal import table_lines
+from journalgen.terminal import WIDTH, safe, table_lines
 
 FORMAT: Final = "journalgen-ready/1"
 _NAME: Final = 30  # letters of a name that is not in the first column
@@ -107,14 +109,26 @@ def ready_lines(ready: Ready) -> Iterator[str]:
     )
 
 
+def caution_lines(ready: Ready, lore: Lore) -> Iterator[str]:
+    """What can hurt in the work that can be started: a line each, with the parts or steps it is for."""
+    work = [(start.part, start.step) for start in ready.readiness.can_start]
+    found = cautions_ahead(work, ready.journal, lore)
+    for caution, about in found:
+        names = ", ".join(_step(name, ready) for name in about)
+        yield _short(safe(f"Caution. {caution.title}: {names}"), WIDTH)
+    if found:
+        yield from textwrap.wrap(lore.defer, WIDTH)
+        yield ""
+
+
 def _table(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> Iterator[str]:
     if rows:
         yield from table_lines(heads, [[row[0], *(_short(cell) for cell in row[1:])] for row in rows])
         yield ""
 
 
-def _short(text: str) -> str:
-    return text if len(text) <= _NAME else text[: _NAME - 1] + "\u2026"
+def _short(text: str, most: int = _NAME) -> str:
+    return text if len(text) <= most else text[: most - 1] + "\u2026"
 
 
 def _step(step: str, ready: Ready) -> str:

@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from typing import Final
 
 from journalgen.knowledge.trade import Caution, Statement
-from journalgen.records import Journal, Session
+from journalgen.records import Journal, Material, Session
 
+DANGER: Final = "danger"
+WARNING: Final = "warning"
 _STATEMENTS: Final = "GHS statements, Regulation (EC) 1272/2008, annexes III and IV"
 
 
@@ -48,6 +50,30 @@ def gather(
     found += [_of_step(name, lore) for name in dict.fromkeys(named)]
     found += [made for name in dict.fromkeys(materials) if (made := _of_material(name, journal, lore))]
     return tuple(found)
+
+
+def cautions_ahead(
+    work: Iterable[tuple[str, str]], journal: Journal, lore: Lore
+) -> tuple[tuple[Caution, tuple[str, ...]], ...]:
+    """The cautions for work to come, pairs of part and step: each once, with what calls for it.
+
+    A notice of a safety class names its parts, any other caution its steps. Materials are not known yet.
+    """
+    pairs = list(work)
+    found: dict[str, tuple[Caution, dict[str, None]]] = {}
+    for part, _ in pairs:
+        for caution in gather([], [], [part], journal, lore):
+            found.setdefault(f"class {caution.key}", (caution, {}))[1][part] = None
+    for _, step in pairs:
+        for caution in gather([step], [], [], journal, lore):
+            found.setdefault(f"work {caution.key}", (caution, {}))[1][step] = None
+    return tuple((caution, tuple(about)) for caution, about in found.values())
+
+
+def signal_word(material: Material, lore: Lore) -> str | None:
+    """The gravest signal word that the material's hazard codes carry by themselves; None where they carry none."""
+    said = {statement.signal for code in material.hazards for statement in lore.statements_of(code)}
+    return next((word for word in (DANGER, WARNING) if word in said), None)
 
 
 def _of_step(name: str, lore: Lore) -> Caution:

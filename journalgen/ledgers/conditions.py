@@ -36,6 +36,7 @@ class Conditions:
     dew_point: float | None  # degC; None where air or humidity was not taken
     margin: float | None  # degrees C of the surface above the dew point
     faults: tuple[str, ...]  # the rules broken: dew-point, humidity-limit, surface-limit, air-limit
+    wanted: Fraction = MARGIN  # degrees C above the dew point that the material wants
 
     @property
     def fit(self) -> bool | None:
@@ -106,7 +107,7 @@ def _conditions(session: Session, line: WorkLine, material: Material | None, pro
                 f"The {what} was {value:f} {unit}; the limit of {_name(material)} is {limit.text}.",
                 "Look the coat over before the next one; next time wait for conditions within the limit.",
             )
-    return Conditions(session, line, dew, margin, tuple(faults))
+    return Conditions(session, line, dew, margin, tuple(faults), wanted)
 
 
 def _name(material: Material | None) -> str:

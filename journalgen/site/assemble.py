@@ -9,9 +9,7 @@ from pathlib import Path
 from typing import Final
 
 from journalgen import editions
-from journalgen.house import themes_folder
-from journalgen.knowledge import trade
-from journalgen.ledgers.cautions import Lore
+from journalgen.house import themes_folder, trade_lore
 from journalgen.ledgers.figures import Figures, compute
 from journalgen.ledgers.money import ReferenceRates
 from journalgen.pictures import prepare
@@ -21,7 +19,7 @@ from journalgen.reading.journal import Reading, read_journal
 from journalgen.records import Journal, Photo, Rectangle
 from journalgen.site.data import render_data
 from journalgen.site.feed import render_feed
-from journalgen.site.matter import OWNER, PUBLIC, Matter, part_slugs
+from journalgen.site.matter import OWNER, PUBLIC, Matter, material_slugs, part_slugs, step_slugs
 from journalgen.site.pages import render_pages
 from journalgen.site.sitemap import render_sitemap
 from journalgen.site.tree import write_tree
@@ -73,11 +71,6 @@ class _Stock:
     problems: tuple[Problem, ...]
     left_out: tuple[str, ...]
     slugs: Mapping[str, str] = field(default_factory=dict)
-
-
-def trade_lore() -> Lore:
-    """The cautions and statements that come with the program."""
-    return Lore(trade.cautions(), trade.safety_notices(), trade.statements_of, trade.deferring())
 
 
 def find_theme(name: str, folder: Path) -> Path:
@@ -186,6 +179,8 @@ def _matter(stock: _Stock, figures: Figures, edition: str, on: date, reference: 
             problems=stock.problems,
             left_out=stock.left_out,
             part_slugs=stock.slugs,
+            material_slugs=material_slugs(stock.journal),
+            step_slugs=step_slugs(stock.journal),
             lore=trade_lore(),
         )
     public = editions.public_edition(stock.journal)
@@ -196,6 +191,8 @@ def _matter(stock: _Stock, figures: Figures, edition: str, on: date, reference: 
         pictures={photo.file: stock.pictures[photo.file] for photo in _photos(public)},
         hidden=stock.journal.settings.hide,
         part_slugs={name: slug for name, slug in stock.slugs.items() if name in public.parts},
+        material_slugs=material_slugs(stock.journal),
+        step_slugs=step_slugs(stock.journal),
         lore=trade_lore(),
     )
 

@@ -8,13 +8,16 @@ from decimal import Decimal
 from functools import cached_property
 
 from journalgen.ledgers.assemblies import Assembly, list_assemblies
+from journalgen.ledgers.conditions import Conditions
 from journalgen.ledgers.milestones import Completion, Fitting, find_completions, find_fittings
 from journalgen.ledgers.pairs import Shot
 from journalgen.ledgers.part_records import PartRecord, needed_by, part_records
 from journalgen.ledgers.session_records import SessionRecord, session_records
 from journalgen.ledgers.spending import money_by_assembly
+from journalgen.ledgers.step_records import StepRecord, step_records
+from journalgen.ledgers.waits import Wait
 from journalgen.pictures.model import Picture
-from journalgen.records import NO_ASSEMBLY, Session
+from journalgen.records import NO_ASSEMBLY, UNSPECIFIED, Session
 from journalgen.site.formats import Formats
 from journalgen.site.matter import Matter
 from journalgen.site.templates import Templates
@@ -67,6 +70,22 @@ class Index:
     @cached_property
     def money_by_assembly(self) -> dict[str, Decimal]:
         return money_by_assembly(self._matter.figures.money, self._matter.journal.parts)
+
+    @cached_property
+    def steps(self) -> dict[str, StepRecord]:
+        """The steps that were done, by key."""
+        return step_records(self._matter.figures.sessions, self._matter.figures.hours)
+
+    @cached_property
+    def waits(self) -> dict[int, Wait]:
+        """The wait that each line of work began, by the line's identity; on all its parts it is the same."""
+        rows = self._matter.figures.craft.waits.by_part.values()
+        return {id(wait.done.line): wait for row in rows for wait in row}
+
+    @cached_property
+    def conditions(self) -> dict[int, Conditions]:
+        """The conditions of each coat, by the identity of its line."""
+        return {id(found.line): found for found in self._matter.figures.craft.conditions}
 
     @cached_property
     def fittings(self) -> tuple[Fitting, ...]:
@@ -157,9 +176,9 @@ class Desk:
         return Link(session.title, self.root + self.matter.session_page(session.page), session.private)
 
     def material(self, name: str) -> Link:
-        """A material, linked to its row in the stock where it has one."""
-        found = self.index.material_ids.get(name)
-        return Link(name, f"{self.root}materials.html#{found}" if found else None)
+        """A material, linked to its page."""
+        page = self.matter.material_page(name)
+        return Link(name, self.root + page if page else None)
 
     def assembly(self, name: str) -> Link:
         """An assembly, linked to its tags."""
@@ -182,3 +201,8 @@ class Desk:
         """A step by its label; a step the journal does not know stays as it was written."""
         found = self.matter.journal.steps.get(key) if key else None
         return found.label if found else self.term(key or "")
+
+    def step_link(self, key: str | None, text: str | None = None) -> Link:
+        """A step by its label, linked to its page where it was done."""
+        page = self.matter.step_page(key) if key and key in self.index.steps else None
+        return Link(text or self.step(key or UNSPECIFIED), self.root + page if page else None)

@@ -33,6 +33,8 @@ class Matter:
     problems: tuple[Problem, ...] = ()  # for the banner, owner edition only
     left_out: tuple[str, ...] = ()  # entries left out because of errors, owner edition only
     part_slugs: Mapping[str, str] = field(default_factory=dict)
+    material_slugs: Mapping[str, str] = field(default_factory=dict)
+    step_slugs: Mapping[str, str] = field(default_factory=dict)
     lore: Lore | None = None  # what cautions are made from; none are shown without it
 
     @property
@@ -44,6 +46,16 @@ class Matter:
         found = self.part_slugs.get(part)
         return f"parts/{found}.html" if found else None
 
+    def material_page(self, material: str) -> str | None:
+        """The address of a material's page from the site's root; None for what the edition does not have."""
+        found = self.material_slugs.get(material) if material in self.journal.materials else None
+        return f"materials/{found}.html" if found else None
+
+    def step_page(self, step: str) -> str | None:
+        """The address of a step's page from the site's root; whether the step was done is not asked."""
+        found = self.step_slugs.get(step)
+        return f"steps/{found}.html" if found else None
+
     def session_page(self, page: str) -> str:
         """The address of a session's page from the site's root."""
         return f"sessions/{page}.html"
@@ -52,3 +64,14 @@ class Matter:
 def part_slugs(journal: Journal) -> dict[str, str]:
     """Every part's slug. The whole journal decides, so that both editions use the same addresses."""
     return slugs(journal.parts)
+
+
+def material_slugs(journal: Journal) -> dict[str, str]:
+    """Every material's slug, by the same rule."""
+    return slugs(journal.materials)
+
+
+def step_slugs(journal: Journal) -> dict[str, str]:
+    """Every step's slug, by the same rule: those of the trade and the register, then those only entries name."""
+    named = (line.step for session in journal.sessions for line in session.work if line.step)
+    return slugs(dict.fromkeys((*journal.steps, *named)))

@@ -32,6 +32,10 @@ TERMS: Final = frozenset({
     mark("document"), mark("refund"), mark("sale"),
     # severities
     mark("light"), mark("moderate"), mark("bad"), mark("unsafe"),
+    # origins
+    mark("original kept"), mark("original repaired"), mark("made"), mark("not known"),
+    # signal words
+    mark("danger"), mark("warning"),
     # what a photograph shows
     mark("before"), mark("during"), mark("after"),
     # origins

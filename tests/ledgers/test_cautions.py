@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
+from journalgen.house import trade_lore
 from journalgen.ledgers.cautions import part_cautions, session_cautions
 from journalgen.reading.journal import read_journal
 from journalgen.records import Journal
-from journalgen.site.assemble import trade_lore
 from tests.journals import write_journal
 
 FILES = {

@@ -12,7 +12,7 @@ from journalgen.ledgers.money import ReferenceRates
 from journalgen.problems import Problems
 from journalgen.reading.journal import read_journal
 from journalgen.records import Journal
-from journalgen.site.matter import OWNER, PUBLIC, Matter, part_slugs
+from journalgen.site.matter import OWNER, PUBLIC, Matter, material_slugs, part_slugs, step_slugs
 from tests.journals import SETTINGS, FixedRates, write_journal
 
 ON = date(2025, 9, 30)
@@ -23,7 +23,16 @@ def matter_of(journal: Journal, edition: str = PUBLIC, on: date = ON, rates: Ref
     shown = journal if edition == OWNER else public_edition(journal)
     hidden = frozenset() if edition == OWNER else journal.settings.hide
     figures = compute(shown, rates or FixedRates(), on, Problems())
-    return Matter(edition, shown, figures, {}, hidden, part_slugs=part_slugs(journal))
+    return Matter(
+        edition,
+        shown,
+        figures,
+        {},
+        hidden,
+        part_slugs=part_slugs(journal),
+        material_slugs=material_slugs(journal),
+        step_slugs=step_slugs(journal),
+    )
 
 
 def read_matter(

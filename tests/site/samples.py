@@ -15,7 +15,7 @@ from lxml import html
 from lxml.html import HtmlElement
 
 from journalgen.editions import public_edition
-from journalgen.house import themes_folder
+from journalgen.house import themes_folder, trade_lore
 from journalgen.ledgers.figures import compute
 from journalgen.pictures.model import Fault, Picture, Variant
 from journalgen.problems import Problem, Problems
@@ -43,7 +43,7 @@ from journalgen.records import (
     Use,
     WorkLine,
 )
-from journalgen.site.matter import OWNER, Matter, part_slugs
+from journalgen.site.matter import OWNER, Matter, material_slugs, part_slugs, step_slugs
 from journalgen.site.pages import render_pages
 from tests.journals import FixedRates
 
@@ -195,7 +195,9 @@ def edition(of: Journal | None = None, name: str = OWNER, problems: tuple[Proble
     shown = whole if name == OWNER else public_edition(whole)
     hidden = frozenset() if name == OWNER else whole.settings.hide
     slugs = {part: slug for part, slug in part_slugs(whole).items() if part in shown.parts}
-    return Matter(name, shown, compute(shown, RATES, on, Problems()), PICTURES, hidden, problems, (), slugs)
+    figures = compute(shown, RATES, on, Problems())
+    materials, steps = material_slugs(whole), step_slugs(whole)
+    return Matter(name, shown, figures, PICTURES, hidden, problems, (), slugs, materials, steps, trade_lore())
 
 
 def hiding(*kinds: str) -> Journal:

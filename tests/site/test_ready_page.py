@@ -55,7 +55,9 @@ def test_the_share_done_is_never_shown_larger_than_it_is(
 
 def test_the_pieces_by_origin_are_the_ledgers(matter: Matter, pages: dict[str, lxml.html.HtmlElement]) -> None:
     (table,) = pages["about.html"].xpath("//section[@aria-labelledby='originality']//table")
-    foot = [cell.text_content() for cell in table.xpath(".//tfoot//td")]
+    foot = [cell.text for cell in table.xpath(".//tfoot//td")]
     machine = matter.figures.craft.originality.machine
     assert foot == [str(machine.counts[origin]) for origin in ORIGINS] + [str(machine.pieces)]
+    shares = [span.text for span in table.xpath(".//tfoot//span")]
+    assert shares == [f"{round(machine.share(origin) * 100)} %" for origin in ORIGINS]
     assert len(table.xpath(".//tbody/tr")) == len(matter.figures.craft.originality.assemblies)

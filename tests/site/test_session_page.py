@@ -62,10 +62,10 @@ def test_the_work_adds_up_to_the_session_with_what_no_line_names() -> None:
     work = table(owner_site()[FIRST_PAGE], "Work done")
     assert rows(work) == [
         ["front wheel", "etch, coat 1 to stand 2 days; clears by 4 mm; thick near the hub", "rust converter", "120 mL",
-         "1 h 30 min"],
-        ["axle", "(unspecified)", "", "", "1 h"],
+         "1 h 30 min", "11 Mar 2024, 21:45"],
+        ["axle", "(unspecified)", "", "", "1 h", ""],
     ]  # fmt: skip
-    assert foot(work) == ["The session", "2 h 30 min"]
+    assert foot(work) == ["The session", "2 h 30 min", ""]
 
 
 def test_a_line_of_several_parts_stands_once_with_all_its_minutes_and_the_steps_label() -> None:

@@ -149,9 +149,11 @@ def test_the_contents_list_only_pages_of_the_edition() -> None:
         for key, matter in EDITIONS.items()
     }
     assert contents["owner"] == [
-        "Machine", "Sessions", "Parts", "Pairs", "Timeline", "Hours", "Costs", "Materials", "About"
+        "Machine", "Sessions", "Parts", "Pairs", "Timeline", "Steps", "Hours", "Costs", "Materials", "About"
     ]  # fmt: skip
-    assert contents["all hidden"] == ["Machine", "Sessions", "Parts", "Pairs", "Timeline", "Materials", "About"]
+    assert contents["all hidden"] == [
+        "Machine", "Sessions", "Parts", "Pairs", "Timeline", "Steps", "Materials", "About"
+    ]  # fmt: skip
 
 
 def test_the_current_page_is_marked_in_the_contents_and_so_is_the_one_above_it() -> None:

@@ -60,7 +60,7 @@ def test_a_template_that_is_not_there_is_named(theme: Path) -> None:
 
 
 def test_a_template_that_was_mended_is_read_again(theme: Path) -> None:
-    spoil(theme, "about.html", 3, "{{ wheelbarrow }}")
+    spoil(theme, "about.html", 4, "{{ wheelbarrow }}")
     fault_of(theme)
     shutil.copy(THEME / "about.html", theme / "about.html")
     assert dict(render_pages(edition(), theme))["about.html"]

@@ -1,9 +1,10 @@
-"""The work of a session as rows: parts, steps, materials, hours, and the conditions it was done in."""
+"""The work of a session as rows: parts, steps, materials, hours, and when each may go on."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import datetime
 
 from journalgen.ledgers.session_records import SessionRecord
 from journalgen.records import Amount, Session, WorkLine
@@ -15,12 +16,13 @@ class WorkRow:
     """One work line, or the share of a part that no line names."""
 
     parts: tuple[Link, ...]
-    step: str
+    step: Link
     coat: int | None
     remarks: tuple[str, ...]  # what it was fitted with, its wait, result and note
     material: Link | None
     amount: Amount | None
     minutes: int
+    ready: datetime | None  # when the next step may begin, in the journal's zone
     private: bool
 
 
@@ -34,14 +36,6 @@ class UseRow:
     private: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Conditions:
-    """Air and surface as they were for some of the lines, in words."""
-
-    parts: tuple[Link, ...]
-    facts: tuple[tuple[str, str], ...]
-
-
 def list_work(desk: Desk, record: SessionRecord) -> list[WorkRow]:
     """The work lines in order, then the parts that none of them names; the minutes add up to the session's."""
     of_line: dict[int, int] = {}
@@ -51,7 +45,7 @@ def list_work(desk: Desk, record: SessionRecord) -> list[WorkRow]:
     rows = [_row(desk, line, of_line.get(id(line), 0)) for line in record.session.work]
     rest = [share for share in record.shares if share.line is None]
     rows += [
-        WorkRow((desk.part(share.part),), desk.step(share.step), None, (), None, None, share.minutes, False)
+        WorkRow((desk.part(share.part),), desk.step_link(share.step), None, (), None, None, share.minutes, None, False)
         for share in rest
     ]
     return rows
@@ -60,14 +54,20 @@ def list_work(desk: Desk, record: SessionRecord) -> list[WorkRow]:
 def _row(desk: Desk, line: WorkLine, minutes: int) -> WorkRow:
     return WorkRow(
         parts=tuple(desk.part(part) for part in line.parts),
-        step=desk.step(line.step),
+        step=desk.step_link(line.step),
         coat=line.coat,
         remarks=tuple(_remarks(desk, line)),
         material=desk.material(line.material) if line.material else None,
         amount=line.amount,
         minutes=minutes,
+        ready=_ready(desk, line),
         private=line.private,
     )
+
+
+def _ready(desk: Desk, line: WorkLine) -> datetime | None:
+    wait = desk.index.waits.get(id(line))
+    return wait.ready_at.astimezone(desk.matter.journal.settings.time_zone) if wait and wait.ready_at else None
 
 
 def _remarks(desk: Desk, line: WorkLine) -> Iterable[str]:
@@ -84,22 +84,3 @@ def list_uses(desk: Desk, session: Session) -> list[UseRow]:
         UseRow(desk.material(use.material), use.amount, tuple(desk.part(part) for part in use.parts), use.private)
         for use in session.uses
     ]
-
-
-def find_conditions(desk: Desk, session: Session) -> list[Conditions]:
-    """Each set of conditions once, with the parts that were worked on in it."""
-    found: dict[tuple[tuple[str, str], ...], dict[str, None]] = {}
-    for line in session.work:
-        facts = tuple(_facts(desk, line))
-        if facts:
-            found.setdefault(facts, {}).update(dict.fromkeys(line.parts))
-    return [Conditions(tuple(desk.part(part) for part in parts), facts) for facts, parts in found.items()]
-
-
-def _facts(desk: Desk, line: WorkLine) -> Iterable[tuple[str, str]]:
-    if line.air is not None:
-        yield desk._("Air"), desk.formats.temperature(line.air)
-    if line.surface is not None:
-        yield desk._("Surface"), desk.formats.temperature(line.surface)
-    if line.humidity is not None:
-        yield desk._("Humidity"), desk.formats.per_cent(line.humidity)

@@ -18,6 +18,7 @@ from journalgen.site.pages import (
     costs,
     hours,
     index,
+    material,
     materials,
     missing,
     pairs,
@@ -25,6 +26,8 @@ from journalgen.site.pages import (
     parts,
     session,
     sessions,
+    step,
+    steps,
     timeline,
 )
 from journalgen.site.pages.frame import frame_page
@@ -42,9 +45,12 @@ PAGES: Final[tuple[Page, ...]] = tuple(
         part,
         pairs,
         timeline,
+        steps,
+        step,
         hours,
         costs,
         materials,
+        material,
         about,
         missing,
     )

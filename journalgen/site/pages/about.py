@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from journalgen.ledgers.originality import ORIGINS
-from journalgen.site.desk import Desk, Link
+from journalgen.site.desk import Desk
+from journalgen.site.marks.origins import lay_origins
 from journalgen.site.pages.shape import FIND, Content, Entry, Page, single
 from journalgen.site.words import mark
 
@@ -30,23 +30,9 @@ def fill(desk: Desk) -> Content:
             "materials": bool(figures.stock.materials),
             "pairs": bool(figures.pairs),
             "hidden": sorted(matter.hidden),
-            "originality": _originality(desk),
-            "origin_heads": ORIGINS,
+            "originality": lay_origins(desk),
         },
     )
-
-
-def _originality(desk: Desk) -> list[dict[str, object]]:
-    """Pieces by origin: a row for each assembly, the last for the machine; none without registered parts."""
-    found = desk.matter.figures.craft.originality
-    if not found.machine.pieces:
-        return []
-    rows = [(desk.assembly(name), shares) for name, shares in found.assemblies.items()]
-    rows.append((Link(desk._("The whole machine")), found.machine))
-    return [
-        {"name": link, "pieces": shares.pieces, "counts": [shares.counts[origin] for origin in ORIGINS]}
-        for link, shares in rows
-    ]
 
 
 PAGE = Page("about.html", "about.html", single("about.html", fill), Entry(FIND, mark("About")))

@@ -22,7 +22,7 @@ def fill(desk: Desk) -> Content:
                 desk, Heads(_("Hours by part"), _("Part"), figure), desk.index.minutes_by_part, total, desk.part
             ),
             "by_step": tally_hours(
-                desk, Heads(_("Hours by step"), _("Step"), figure), hours.by_step(), total, lambda k: Link(desk.step(k))
+                desk, Heads(_("Hours by step"), _("Step"), figure), hours.by_step(), total, desk.step_link
             ),
             "by_assembly": tally_hours(
                 desk,

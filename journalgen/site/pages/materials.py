@@ -38,6 +38,7 @@ def _row(desk: Desk, stock: MaterialStock) -> dict[str, object]:
     return {
         "id": desk.index.material_ids[material.name],
         "name": material.name,
+        "link": desk.material(material.name),
         "kind": material.kind,
         "colour": material.colour,
         "note": material.note,
@@ -75,7 +76,7 @@ def _lot(desk: Desk, lot: Lot, amount: str, left: str) -> dict[str, object]:
 def _use(desk: Desk, use: UseCost, stock: MaterialStock) -> dict[str, object]:
     return {
         "day": use.session.day,
-        "material": use.material,
+        "material": desk.material(use.material),
         "amount": desk.formats.quantity(use.amount, stock.unit.name),
         "part": desk.part(use.part),
         "session": desk.session(use.session),

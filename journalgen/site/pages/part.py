@@ -10,12 +10,13 @@ from journalgen.ledgers.pairs import Shot
 from journalgen.ledgers.part_records import PartRecord
 from journalgen.ledgers.sharing import add_up
 from journalgen.records import Part
-from journalgen.site.desk import Desk, Link
+from journalgen.site.desk import Desk
 from journalgen.site.marks.measure import list_measures
 from journalgen.site.marks.pair import show_pair
 from journalgen.site.marks.photograph import show, show_all
 from journalgen.site.marks.process import lay_process
 from journalgen.site.marks.purchase import list_purchase
+from journalgen.site.marks.series import list_series
 from journalgen.site.marks.tag import write_tag
 from journalgen.site.marks.tally import Heads, tally_hours
 from journalgen.site.pages.shape import Content, Page, Sheet
@@ -52,6 +53,7 @@ def fill(desk: Desk, part: Part) -> Content:
             "found": [(session.day, desk.session(session), row) for session, row in record.found],
             "decisions": [(session.day, desk.session(session), row) for session, row in record.decisions],
             "measures": list_measures(desk, record.measures),
+            "series": list_series(desk, record.measures),
             "pair": show_pair(desk, pair) if pair else None,
             "photographs": show_all(desk, shots),
             "sessions": _sessions(desk, record),
@@ -88,7 +90,7 @@ def _money(desk: Desk, record: PartRecord) -> dict[str, object]:
 def _by_step(desk: Desk, record: PartRecord) -> object:
     _, hours = desk._, record.hours
     heads = Heads(_("Hours by step"), _("Step"), _("Hours"))
-    return tally_hours(desk, heads, hours.by_step(), hours.minutes, lambda step: Link(desk.step(step)))
+    return tally_hours(desk, heads, hours.by_step(), hours.minutes, desk.step_link)
 
 
 def _sessions(desk: Desk, record: PartRecord) -> list[dict[str, object]]:

@@ -13,11 +13,12 @@ from journalgen.ledgers.session_records import SessionRecord
 from journalgen.site.desk import Desk
 from journalgen.site.marks.body import write_body
 from journalgen.site.marks.card import write_card
+from journalgen.site.marks.conditions import list_conditions
 from journalgen.site.marks.measure import list_measures
 from journalgen.site.marks.photograph import show_all
 from journalgen.site.marks.purchase import list_purchases
 from journalgen.site.marks.tag import write_tags
-from journalgen.site.marks.work import find_conditions, list_uses, list_work
+from journalgen.site.marks.work import list_uses, list_work
 from journalgen.site.pages.shape import Content, Page, Sheet
 
 
@@ -47,7 +48,7 @@ def fill(desk: Desk, record: SessionRecord, before: SessionRecord | None, after:
             "minutes": record.minutes if desk.shows_hours else None,
             "cautions": lore and session_cautions(session, desk.matter.journal, lore),
             "uses": list_uses(desk, session),
-            "conditions": find_conditions(desk, session),
+            "conditions": list_conditions(desk, session),
             "started": session.start if desk.shows_hours else None,
             "ended": _ended(record) if desk.shows_hours else None,
             "bought": list_purchases(desk, [cost for cost in costs if cost.purchase.kind != "sale"]),
