@@ -3,7 +3,7 @@
 No package was found that carries the statements and would do as a reference, so the regulation's own
 numbering (Annexes III and IV) and its label tables (Annex I) are written out here, apart from the data: codes
 by the hundred as the annexes list them, signal words by hazard class and category. The numbering was taken from
-a transcription of the consolidated text and not from the Official Journal; the label tables from memory. What is
+a public copy of the consolidated text and not from the Official Journal; the label tables from memory. What is
 tested is that none is missing, that none is ours alone, and that the signal word follows from the class. The texts
 themselves are tested where the regulation makes one out of others.
 """

@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from journalgen.house import trade_lore
-from journalgen.ledgers.cautions import part_cautions, session_cautions
+from journalgen.ledgers.cautions import cautions_ahead, part_cautions, session_cautions, signal_word
 from journalgen.reading.journal import read_journal
-from journalgen.records import Journal
+from journalgen.records import Journal, Material
 from tests.journals import write_journal
 
 FILES = {
@@ -55,3 +55,22 @@ def test_a_part_has_only_the_cautions_of_what_was_done_on_it(journal: Journal) -
     sessions, lore = journal.sessions, trade_lore()
     assert [caution.key for caution in part_cautions("brake rod", sessions, journal, lore)] == ["brakes"]
     assert "blasting" in [caution.key for caution in part_cautions("wheel", sessions, journal, lore)]
+
+
+def test_for_work_to_come_each_caution_names_the_parts_or_the_steps_that_call_for_it(journal: Journal) -> None:
+    work = [("brake rod", "blast"), ("wheel", "blast"), ("wheel", "chemical strip"), ("brake rod", "inspect")]
+    found = [(caution.title, about) for caution, about in cautions_ahead(work, journal, trade_lore())]
+    assert found == [
+        ("Brakes", ("brake rod",)),
+        ("Abrasive blasting", ("blast",)),
+        ("Old paint (lead and chromate)", ("blast", "chemical strip")),
+        ("Solvents", ("chemical strip",)),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("codes", "word"),
+    [(("H226",), "warning"), (("H226", "H314"), "danger"), (("H412",), None), ((), None), (("H999",), None)],
+)
+def test_the_signal_word_is_the_gravest_that_the_codes_carry(codes: tuple[str, ...], word: str | None) -> None:
+    assert signal_word(Material("paint", hazards=codes), trade_lore()) == word

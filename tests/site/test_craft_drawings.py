@@ -76,7 +76,7 @@ def test_no_words_meet_other_words_or_the_line_of_a_higher_sign(others: tuple[st
     signs = [("dew", F(10)), ("surface", F(others[0])), ("air", F(others[1]))]
     placed = place_dew_point(F(10), F(3), signs).signs
     spans = [(sign.x - F("0.3"), sign.x) if sign.end else (sign.x, sign.x + F("0.3")) for sign in placed]
-    assert all(0 <= start and end <= 1 for start, end in spans)
+    assert all(start >= 0 and end <= 1 for start, end in spans)
     for sign, (start, end) in zip(placed, spans, strict=True):
         for other, (left, right) in zip(placed, spans, strict=True):
             assert sign is other or sign.row != other.row or end <= left or right <= start
@@ -93,7 +93,7 @@ def test_every_temperature_is_in_view(dew: Fraction, surface: Fraction, air: Fra
     etree.fromstring(draw_dew_point(dew, F(3), signs, "x", str))
 
 
-def series(limits: Limits | None = None, doubt: str = "0.02", values: tuple[str, ...] = ("0.40", "0.30", "0.20")):  # noqa: ANN201
+def series(limits: Limits | None = None, doubt: str = "0.02", values: tuple[str, ...] = ("0.40", "0.30", "0.20")):
     days = ("2024-01-01", "2024-01-11", "2024-03-01")
     return find_series([
         (session(day, "Day"), Measure(at(3), "float", length(value), ("axle",), limits, length(doubt)))
