@@ -17,7 +17,7 @@ pytestmark = pytest.mark.browser
 PAGES = (
     "index.html", "sessions.html", "parts.html", "pairs.html", "timeline.html", "hours.html", "costs.html",
     "materials.html", "about.html", "404.html", "parts/front-wheel.html", "sessions/2024-03-09-first-coat.html",
-    "sessions/2024-04-20-primer.html",
+    "sessions/2024-04-20-primer.html", "steps.html", "steps/etch.html", "materials/rust-converter.html",
 )  # fmt: skip
 
 

@@ -71,6 +71,7 @@ def test_lines_in_the_same_conditions_stand_together_and_others_apart() -> None:
     assert [words(dd) for dd in every(found, "dl/div[dt='For']/dd")] == [
         "axle, front wheel, zinc primer", "running gear, zinc primer"
     ]  # fmt: skip
+    assert [pattern.get("id") for pattern in every(found, "pattern")] == ["hatch-near-1", "hatch-near-2"]
 
 
 def test_work_that_lays_no_coat_has_its_conditions_but_no_verdict() -> None:

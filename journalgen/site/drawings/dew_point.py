@@ -40,9 +40,17 @@ class DewShape:
 
 
 def draw_dew_point(
-    dew: Fraction, wanted: Fraction, signs: Sequence[tuple[str, Fraction]], label: str, say: Callable[[Decimal], str]
+    dew: Fraction,
+    wanted: Fraction,
+    signs: Sequence[tuple[str, Fraction]],
+    label: str,
+    say: Callable[[Decimal], str],
+    number: int = 1,
 ) -> str:
-    """The drawing; all figures are in one unit. `signs` are the words of each temperature, the dew point's first."""
+    """The drawing; all figures are in one unit. `signs` are the words of each temperature, the dew point's first.
+
+    `number` tells the drawings of one page apart, since each brings its own hatching.
+    """
     shape = place_dew_point(dew, wanted, signs)
     top = _ROW * shape.rows + 3
     axis = top + 26
@@ -54,10 +62,10 @@ def draw_dew_point(
     start, end = shape.near
     return (
         f'<svg width="100%" height="{axis + 24}" role="img" aria-label="{text(label)}" font-size="14">'
-        '<defs><pattern id="hatch-near" width="5" height="5" patternUnits="userSpaceOnUse"'
+        f'<defs><pattern id="hatch-near-{number}" width="5" height="5" patternUnits="userSpaceOnUse"'
         ' patternTransform="rotate(45)"><path d="M0 0V5" class="l-red" stroke-width="1.5"/></pattern></defs>'
         f'<rect x="{per_cent(start)}" width="{per_cent(end - start)}" y="{axis - 12}" height="12"'
-        f' fill="url(#hatch-near)"/>{ticks}'
+        f' fill="url(#hatch-near-{number})"/>{ticks}'
         f'<line class="l-ink" x1="0" x2="100%" y1="{axis}.5" y2="{axis}.5"/>'
         + "".join(_sign(sign, axis) for sign in shape.signs)
         + "</svg>"
@@ -82,11 +90,16 @@ def place_dew_point(dew: Fraction, wanted: Fraction, signs: Sequence[tuple[str, 
 def _place(signs: Sequence[tuple[str, Fraction]]) -> tuple[Sign, ...]:
     """Each label in a row and on a side where it meets no other label and no other line; the fewer rows the better."""
     choices = [(row, end) for row in range(len(signs)) for end in (False, True)]
-    placed = (
-        tuple(Sign(x, words, row, end) for (words, x), (row, end) in zip(signs, chosen, strict=True))
-        for chosen in product(choices, repeat=len(signs))
-    )
-    return min(placed, key=lambda made: (_clashes(made), sum(sign.row for sign in made)))
+    best: tuple[Sign, ...] = ()
+    fewest = len(signs) ** 3  # more clashes than there can be
+    for chosen in sorted(product(choices, repeat=len(signs)), key=lambda rows: sum(row for row, _ in rows)):
+        made = tuple(Sign(x, words, row, end) for (words, x), (row, end) in zip(signs, chosen, strict=True))
+        clashes = _clashes(made)
+        if clashes < fewest:
+            best, fewest = made, clashes
+        if not fewest:
+            break
+    return best
 
 
 def _clashes(signs: Sequence[Sign]) -> int:

@@ -55,7 +55,7 @@ def list_conditions(desk: Desk, session: Session) -> list[ConditionsView]:
         coat = id(line) in desk.index.conditions
         alike = (line.air, line.humidity, line.surface, line.material if coat else None, coat)
         sets.setdefault(alike, (line, {}))[1].update(dict.fromkeys(line.parts))
-    return [_view(desk, line, parts) for line, parts in sets.values()]
+    return [_view(desk, line, parts, number) for number, (line, parts) in enumerate(sets.values(), 1)]
 
 
 def short_conditions(desk: Desk, line: WorkLine) -> str:
@@ -69,7 +69,7 @@ def short_conditions(desk: Desk, line: WorkLine) -> str:
     return ", ".join(fact for fact in facts if fact)
 
 
-def _view(desk: Desk, line: WorkLine, parts: Iterable[str]) -> ConditionsView:
+def _view(desk: Desk, line: WorkLine, parts: Iterable[str], number: int) -> ConditionsView:
     found = desk.index.conditions.get(id(line))
     material = desk.matter.journal.materials.get(line.material or "") if found else None
     limits = material.limits if material else MaterialLimits()
@@ -77,7 +77,7 @@ def _view(desk: Desk, line: WorkLine, parts: Iterable[str]) -> ConditionsView:
         parts=tuple(desk.part(part) for part in parts),
         material=desk.material(material.name) if material else None,
         facts=tuple(_facts(desk, line, limits, found.faults if found else ())),
-        dew=_dew_point(desk, found) if found else None,
+        dew=_dew_point(desk, found, number) if found else None,
         fit=found.fit if found else None,
     )
 
@@ -93,7 +93,7 @@ def _facts(desk: Desk, line: WorkLine, limits: MaterialLimits, faults: tuple[str
             yield ConditionFact(name, say(taken), formats.limits(limit) if limit else "", rule in faults)
 
 
-def _dew_point(desk: Desk, found: Conditions) -> DewPoint | None:
+def _dew_point(desk: Desk, found: Conditions, number: int) -> DewPoint | None:
     """Only where the surface was taken as well as air and humidity; how far is said in the journal's units."""
     line = found.line
     if found.dew_point is None or found.margin is None or line.surface is None or line.air is None:
@@ -115,7 +115,7 @@ def _dew_point(desk: Desk, found: Conditions) -> DewPoint | None:
         )
     ]
     label = f"{sentence} {', '.join(words for words, _ in signs)} {scale.unit}."
-    drawing = draw_dew_point(scale.on(dew), found.wanted * scale.degree, signs, label, scale.tick)
+    drawing = draw_dew_point(scale.on(dew), found.wanted * scale.degree, signs, label, scale.tick, number)
     return DewPoint(drawing, sentence, "dew-point" in found.faults)
 
 
