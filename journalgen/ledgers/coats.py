@@ -27,10 +27,43 @@ class Coat:
     asked: Decimal | None  # dry film, um, as the register asks for one coat
     built: Fraction | None  # dry film, um, by what was used; None: not known, or still to come
     session: Session | None  # None: still to come
+    line: WorkLine | None = None  # that laid it
 
     @property
     def day(self) -> date | None:
         return self.session.day if self.session else None
+
+    @property
+    def film(self) -> Fraction | None:
+        """Dry film, um: by what was used, else as asked; None where neither is known."""
+        if self.built is not None:
+            return self.built
+        return None if self.asked is None else Fraction(self.asked)
+
+
+@dataclass(frozen=True, slots=True)
+class Build:
+    """The dry film of a part's coats together, um."""
+
+    laid: int  # coats
+    to_come: int  # coats
+    so_far: Fraction | None  # a coat of unknown film counts as asked; None: nor was it asked what that is
+    assumed: int  # laid coats that count as asked
+    wanted: Decimal | None  # what the register asks for, with the coats to come; None: not asked of every coat
+
+
+def build_of(coats: Sequence[Coat]) -> Build:
+    """What the coats of one part add up to."""
+    laid = [coat for coat in coats if coat.session]
+    films = [coat.film for coat in laid]
+    asked = [coat.asked for coat in coats]
+    return Build(
+        laid=len(laid),
+        to_come=len(coats) - len(laid),
+        so_far=None if None in films else sum((film for film in films if film is not None), Fraction(0)),
+        assumed=sum(coat.built is None and coat.asked is not None for coat in laid),
+        wanted=None if None in asked else sum((film for film in asked if film is not None), Decimal(0)),
+    )
 
 
 def keep_coats(journal: Journal, done: StepsDone, to_come: Mapping[str, Sequence[str]]) -> dict[str, tuple[Coat, ...]]:
@@ -67,7 +100,7 @@ def laid_coats(row: Sequence[StepDone], journal: Journal) -> list[Coat]:
             number = done.line.coat or max(before, default=0) + 1
             built = film_of(done.line, material, journal.parts) if material else None
             asked = material.film if material else None
-            coats.append(Coat(done.part, done.step, number, done.line.material, asked, built, done.session))
+            coats.append(Coat(done.part, done.step, number, done.line.material, asked, built, done.session, done.line))
     return coats
 
 

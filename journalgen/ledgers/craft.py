@@ -13,12 +13,13 @@ from journalgen.ledgers.hours import Hours
 from journalgen.ledgers.moments import day_begins
 from journalgen.ledgers.nesting import check_cycles
 from journalgen.ledgers.originality import Originality, keep_originality
+from journalgen.ledgers.processes import PartProcess, keep_processes
 from journalgen.ledgers.progress import Progress, keep_progress, learn_weights
 from journalgen.ledgers.readiness import Readiness, find_readiness
 from journalgen.ledgers.routes import check_order
 from journalgen.ledgers.steps_done import steps_done
 from journalgen.ledgers.stock import Stock
-from journalgen.ledgers.timeliness import check_timeliness
+from journalgen.ledgers.timeliness import Missed, check_timeliness
 from journalgen.ledgers.waits import Waits, keep_waits
 from journalgen.problems import Problems
 from journalgen.records import Journal, Session
@@ -37,6 +38,8 @@ class Craft:
     forecast: Forecast
     originality: Originality
     readiness: Readiness
+    missed: dict[str, tuple[Missed, ...]]  # by part: waits, windows and limits that were not kept
+    processes: dict[str, PartProcess]  # of every part on which a step was done
 
 
 def keep_craft(
@@ -50,17 +53,21 @@ def keep_craft(
     check_cycles(journal.parts, problems)
     done = steps_done(sessions)
     check_order(journal, done, problems)
-    check_timeliness(journal, done, at, problems)
+    missed = check_timeliness(journal, done, at, problems)
     waits, weights = keep_waits(journal, done), learn_weights(hours, journal.steps)
     progress = keep_progress(journal, sessions, done, waits, weights, at)
+    coats = keep_coats(journal, done, {name: part.to_come for name, part in progress.parts.items()})
+    readiness = find_readiness(journal, sessions, done, progress, waits, weights, stock, on, at)
     return Craft(
         at=at,
-        coats=keep_coats(journal, done, {name: part.to_come for name, part in progress.parts.items()}),
+        coats=coats,
         conditions=check_conditions(sessions, journal.steps, journal.materials, problems),
         waits=waits,
         weights=weights,
         progress=progress,
         forecast=forecast(progress, hours, on),
         originality=keep_originality(sessions, journal.parts),
-        readiness=find_readiness(journal, sessions, done, progress, waits, weights, stock, on, at),
+        readiness=readiness,
+        missed=missed,
+        processes=keep_processes(journal, done, waits, coats, progress, readiness, missed),
     )

@@ -16,6 +16,12 @@ from journalgen.ledgers.progress import Progress
 from journalgen.ledgers.states import FITTED
 
 LEAST_WEEKS: Final = 8
+NO_ROUTE: Final = "No part has a route, so it is not known what is still to do."
+NONE_LEFT: Final = "Everything with a route is done."
+NOT_KNOWN: Final = "Some parts have no route."
+TOO_SHORT: Final = "The record is %(weeks)s weeks long; a forecast needs at least %(least)s."
+NO_HOURS: Final = "No hours were entered."
+TOO_LONG: Final = "At this pace it would take more than fifty years."
 _DRAWS: Final = 1000
 _SEED: Final = 1956
 _MOST_WEEKS: Final = 52 * 50
@@ -31,7 +37,12 @@ class Forecast:
     parts_unknown: int  # not fitted and without a route: what they still ask is not in the figure
     likely: date | None  # 50 of 100 trials
     safe: date | None  # 85 of 100 trials
-    why_not: str | None  # why there are no days, in a sentence; None where there are
+    reason: str | None  # why there are no days, a sentence with gaps for `weeks` and `least`; None where there are
+
+    @property
+    def why_not(self) -> str | None:
+        """Why there are no days, in a sentence."""
+        return self.reason % {"weeks": self.weeks, "least": LEAST_WEEKS} if self.reason else None
 
 
 def weekly_minutes(hours: Hours, on: date) -> list[int]:
@@ -59,24 +70,24 @@ def forecast(progress: Progress, hours: Hours, on: date) -> Forecast:
     to_do = progress.minutes_to_do
     unknown = sum(not part.steps and part.state != FITTED for part in progress.parts.values())
     weeks = weekly_minutes(hours, on)
-    why_not = _why_not(progress, to_do, unknown, weeks)
+    reason = _why_not(progress, to_do, unknown, weeks)
     likely = safe = None
-    if why_not is None:
+    if reason is None:
         trials = sorted(_draw(weeks, to_do, Random(_SEED)))  # noqa: S311 - a forecast, not a secret
         likely, safe = (_day(on, quantile(trials, share)) for share in (0.5, 0.85))
         if safe is None:
-            likely, why_not = None, "At this pace it would take more than fifty years."
-    return Forecast(to_do, len(weeks), unknown, likely, safe, why_not)
+            likely, reason = None, TOO_LONG
+    return Forecast(to_do, len(weeks), unknown, likely, safe, reason)
 
 
 def _why_not(progress: Progress, to_do: int, unknown: int, weeks: Sequence[int]) -> str | None:
     if not any(part.steps for part in progress.parts.values()):
-        return "No part has a route, so it is not known what is still to do."
+        return NO_ROUTE
     if not to_do:
-        return "Some parts have no route." if unknown else "Everything with a route is done."
+        return NOT_KNOWN if unknown else NONE_LEFT
     if len(weeks) < LEAST_WEEKS:
-        return f"The record is {len(weeks)} weeks long; a forecast needs at least {LEAST_WEEKS}."
-    return None if any(weeks) else "No hours were entered."
+        return TOO_SHORT
+    return None if any(weeks) else NO_HOURS
 
 
 def _draw(weeks: Sequence[int], to_do: int, chance: Random) -> list[int]:

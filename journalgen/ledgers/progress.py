@@ -67,6 +67,15 @@ class PartProgress:
     def minutes_to_do(self) -> int:
         return sum(step.minutes for step in self.steps if step.state == TO_DO)
 
+    @property
+    def position(self) -> int | None:
+        """The place in the route, from 1, of the step that waits or is in hand, else of the next; None: no such."""
+        if self.state == FITTED:
+            return None
+        at = [i for i, step in enumerate(self.steps, 1) if step.state in (WAITING, IN_HAND)]
+        ahead = [i for i, step in enumerate(self.steps, 1) if step.state == TO_DO and step.step == self.next_step]
+        return next(iter((*at, *ahead)), None)
+
 
 @dataclass(frozen=True, slots=True)
 class AssemblyProgress:
@@ -85,6 +94,7 @@ class Progress:
     parts: dict[str, PartProgress]
     assemblies: dict[str, AssemblyProgress]
     share: Fraction  # of the whole machine
+    finished: bool  # every part is fitted; rows that only stand for an assembly do not count
 
     @property
     def states(self) -> dict[str, str]:
@@ -124,7 +134,8 @@ def keep_progress(
     }
     nesting = Nesting(journal.parts)
     counted = [part for name, part in parts.items() if nesting.is_part(name)]
-    return Progress(parts, _assemblies(journal.parts, parts, nesting), _share(counted))
+    finished = bool(counted) and all(part.state == FITTED for part in counted)
+    return Progress(parts, _assemblies(journal.parts, parts, nesting), _share(counted), finished)
 
 
 def _most_coats(done: StepsDone) -> dict[str, int]:

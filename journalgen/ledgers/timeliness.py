@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from typing import Final
 from zoneinfo import ZoneInfo
 
 from journalgen.ledgers.moments import earliest_begin, later, latest_begin, minutes_of, session_end
@@ -15,6 +16,32 @@ from journalgen.problems import Problems
 from journalgen.records import Journal, Place
 
 _DAY = timedelta(days=1)
+
+
+TOO_EARLY: Final = "too-early"
+WINDOW_MISSED: Final = "window-missed"
+BARE_TOO_LONG: Final = "bare-too-long"
+
+
+@dataclass(frozen=True, slots=True)
+class Missed:
+    """One thing that was not kept on one part."""
+
+    rule: str  # too-early, window-missed or bare-too-long
+    earlier: StepDone  # the step that asked for it
+    late: StepDone | None  # the step that came too early or too late; None: the metal is still bare
+    when: datetime  # UTC: the wait was over, the window closed, or it was to be protected by then
+    days: int  # from the one step to the other, or to the day looked at
+
+    @property
+    def part(self) -> str:
+        return self.earlier.part
+
+    @property
+    def place(self) -> Place:
+        """The line it is told at: that of the later step, but of the baring itself where metal stood bare."""
+        told = self.earlier if self.rule == BARE_TOO_LONG or self.late is None else self.late
+        return told.line.place
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,38 +61,55 @@ class _Findings:
 
     parts: dict[_Finding, list[str]] = field(default_factory=dict)
 
-    def add(self, finding: _Finding, part: str) -> None:
-        self.parts.setdefault(finding, []).append(part)
+    def add(self, missed: Missed) -> None:
+        told = missed.late or missed.earlier
+        finding = _Finding(missed.place, missed.rule, missed.earlier.step, told.step, missed.when)
+        self.parts.setdefault(finding, []).append(missed.part)
 
 
-def check_timeliness(journal: Journal, done: StepsDone, at: datetime, problems: Problems) -> None:
-    """Reports steps begun before a wait was over, coats after a window closed, and metal left bare at an instant."""
-    findings, routes = _Findings(), Routes(journal.routes)
-    for row in done.values():
-        for late, wait in _too_early(row, journal):
-            findings.add(_finding("too-early", late, wait.step, wait.ready_at or wait.ends), late.part)
-        for late, wait in _windows_missed(row, journal):
-            findings.add(_finding("window-missed", late, wait.step, wait.closes_at or wait.ends), late.part)
-        for bare, limit in _left_bare(row, journal, routes, at):
-            findings.add(_finding("bare-too-long", bare, bare.step, limit), bare.part)
+def check_timeliness(
+    journal: Journal, done: StepsDone, at: datetime, problems: Problems
+) -> dict[str, tuple[Missed, ...]]:
+    """Reports steps begun before a wait was over, coats after a window closed, and metal left bare at an instant.
+
+    The same is given back by part, of those parts that have any.
+    """
+    routes = Routes(journal.routes)
+    found = {part: tuple(_missed(row, journal, routes, at)) for part, row in done.items()}
+    findings = _Findings()
+    for row in found.values():
+        for missed in row:
+            findings.add(missed)
     zone = journal.settings.time_zone
     for finding, parts in findings.parts.items():
         message, remedy = _words(finding, ", ".join(parts), zone)
         problems.warning(finding.place, finding.rule, message, remedy)
+    return {part: row for part, row in found.items() if row}
 
 
-def _finding(rule: str, done: StepDone, earlier: str, when: datetime) -> _Finding:
-    return _Finding(done.line.place, rule, earlier, done.step, when)
+def _missed(row: Sequence[StepDone], journal: Journal, routes: Routes, at: datetime) -> Iterator[Missed]:
+    for late, wait in _too_early(row, journal):
+        yield Missed(TOO_EARLY, wait.done, late, wait.ready_at or wait.ends, _days(wait.done, late))
+    for late, wait in _windows_missed(row, journal):
+        yield Missed(WINDOW_MISSED, wait.done, late, wait.closes_at or wait.ends, _days(wait.done, late))
+    for bare, limit, cover in _left_bare(row, journal, routes, at):
+        today = at.astimezone(journal.settings.time_zone).date()
+        days = _days(bare, cover) if cover else (today - bare.session.day).days
+        yield Missed(BARE_TOO_LONG, bare, cover, limit, days)
+
+
+def _days(earlier: StepDone, late: StepDone) -> int:
+    return (late.session.day - earlier.session.day).days
 
 
 def _words(finding: _Finding, parts: str, zone: ZoneInfo) -> tuple[str, str]:
     when = f"{finding.when.astimezone(zone):%Y-%m-%d %H:%M}"
-    if finding.rule == "too-early":
+    if finding.rule == TOO_EARLY:
         return (
             f"{parts}: {finding.step} was begun before {when}, when the wait after {finding.earlier} was over.",
             "Mend the dates, or give that line its own `wait:` if less was enough.",
         )
-    if finding.rule == "window-missed":
+    if finding.rule == WINDOW_MISSED:
         return (
             f"{parts}: the window after {finding.earlier} closed at {when}, before this coat.",
             "Enter the flatting if it was abraded first; if not, watch that this coat holds.",
@@ -126,8 +170,11 @@ def _windows_missed(row: Sequence[StepDone], journal: Journal) -> Iterator[tuple
 
 def _left_bare(
     row: Sequence[StepDone], journal: Journal, routes: Routes, at: datetime
-) -> Iterator[tuple[StepDone, datetime]]:
-    """Each baring that nothing protected within the step's limit, or that a later baring did not renew."""
+) -> Iterator[tuple[StepDone, datetime, StepDone | None]]:
+    """Each baring that nothing protected within the step's limit, or that a later baring did not renew.
+
+    With the end of its limit, and what protected it in the end.
+    """
     route = routes.of(journal.parts.get(row[0].part))
     if route and not any(step.protects for key in route.steps if (step := journal.steps.get(key))):
         return  # brass, wood and the like are not meant to be primed
@@ -139,7 +186,7 @@ def _left_bare(
             bare = (done, later(session_end(done.session, zone), limit, zone)) if limit else None
         elif protects(done.line, journal.steps, journal.materials):
             if bare and earliest_begin(done.session, zone) > bare[1]:
-                yield bare
+                yield *bare, done
             bare = None
     if bare and at > bare[1]:
-        yield bare
+        yield *bare, None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from datetime import date, datetime
 from decimal import Decimal
 from functools import cached_property
 
@@ -81,6 +82,13 @@ class Index:
         """The wait that each line of work began, by the line's identity; on all its parts it is the same."""
         rows = self._matter.figures.craft.waits.by_part.values()
         return {id(wait.done.line): wait for row in rows for wait in row}
+
+    @cached_property
+    def waiting_until(self) -> dict[str, date]:
+        """The day on which each waiting part may go on, in the journal's zone."""
+        ready, zone = self._matter.figures.craft.readiness, self._matter.journal.settings.time_zone
+        found = ((wait.part, ready.until(wait)) for wait in ready.waiting)
+        return {part: until.astimezone(zone).date() for part, until in found if until}
 
     @cached_property
     def conditions(self) -> dict[int, Conditions]:
@@ -165,6 +173,15 @@ class Desk:
     @property
     def shows_hours(self) -> bool:
         return "hours" not in self.matter.hidden
+
+    def local(self, moment: datetime) -> datetime:
+        """A moment on the clock of the journal's zone."""
+        return moment.astimezone(self.matter.journal.settings.time_zone)
+
+    def moment(self, moment: datetime) -> str:
+        """A moment in the journal's zone: the day and the time."""
+        local = self.local(moment)
+        return f"{self.formats.short(local.date())}, {self.formats.clock(local.time())}"
 
     def part(self, name: str, private: bool = False) -> Link:
         """A part by name, linked to its page; what is no part is a term."""

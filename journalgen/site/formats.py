@@ -85,6 +85,10 @@ class Formats:
         """`26 Apr`"""
         return _skeleton(day, "MMMd", self.locale)
 
+    def near(self, day: date, on: date) -> str:
+        """`26 Apr`, with its year where that is not the year of `on`."""
+        return self.day_of_month(day) if day.year == on.year else self.short(day)
+
     def weekday(self, day: date) -> str:
         """`Saturday`"""
         return _day(day, "EEEE", self.locale)
@@ -120,6 +124,10 @@ class Formats:
         if days >= 2 and not rest:
             return n("%(n)s day", "%(n)s days", days) % {"n": self.number(days)}
         return self.hours(span.minutes)
+
+    def days(self, days: int) -> str:
+        """`12 days`"""
+        return self._words.ngettext("%(n)s day", "%(n)s days", days) % {"n": self.number(days)}
 
     # numbers and quantities
 

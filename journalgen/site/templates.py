@@ -123,6 +123,7 @@ def _filters(formats: Formats, words: Words) -> dict[str, Any]:
     return {
         "long": formats.long,
         "short": formats.short,
+        "near": formats.near,
         "month": formats.month,
         "weekday": formats.weekday,
         "clock": formats.clock,

@@ -12,7 +12,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from journalgen.records import Duration
 from journalgen.site.drawings.axis import Axis, Stretch, busy_stretches
 from journalgen.site.drawings.blocks import blocks
 from journalgen.site.drawings.limits import place_limits
@@ -96,8 +95,15 @@ def test_dates_along_the_top_do_not_run_into_each_other(offsets: list[int]) -> N
 # the process
 
 
-def row(label: str, *offsets: int, coat: int | None = None, wait: Duration | None = None) -> Row:
-    return Row(label, tuple(Mark(FIRST + timedelta(days=n), coat, wait) for n in offsets))
+BASE = FIRST.toordinal()
+
+
+def stretch(start: float, end: float) -> Stretch:
+    return Stretch(BASE + Fraction(start), BASE + Fraction(end))
+
+
+def row(label: str, *offsets: int, coat: int | None = None, **more: object) -> Row:
+    return Row(label, tuple(Mark(Fraction(BASE + n), coat, **more) for n in offsets))  # type: ignore[arg-type]
 
 
 def test_the_process_has_a_row_a_step_a_dot_a_mark_and_a_number_a_coat() -> None:
@@ -116,7 +122,7 @@ def test_the_process_has_a_row_a_step_a_dot_a_mark_and_a_number_a_coat() -> None
 
 def test_a_wait_is_drawn_from_its_step_on() -> None:
     drawn = draw_process(
-        [row("prime", 0, coat=1, wait=Duration(2 * 24 * 60)), row("flat", 4)], FIRST + timedelta(days=99), "", LETTERING
+        [row("prime", 0, coat=1, wait=stretch(0, 2)), row("flat", 4)], FIRST + timedelta(days=99), "", LETTERING
     )
     (wait,) = well_formed(drawn.svg).findall("rect")
     dot = well_formed(drawn.svg).find("circle")
@@ -124,6 +130,28 @@ def test_a_wait_is_drawn_from_its_step_on() -> None:
     assert wait.get("x") == dot.get("cx")
     assert wait.get("width") == "47.00%"  # two of four days, of the 94 % between the edges
     assert drawn.waits
+
+
+def test_the_closing_of_a_window_is_in_view_though_the_time_until_then_is_folded() -> None:
+    coat = Mark(Fraction(BASE), 1, stretch(0, 1), stretch(1, 100), closes=True)
+    drawn = draw_process([Row("prime", (coat,))], FIRST, "", LETTERING)
+    bar = well_formed(drawn.svg).find("line[@class='l-green']")
+    box = well_formed(drawn.svg).find("rect[@class='w-open']")
+    assert bar is not None
+    assert box is not None
+    assert drawn.folds == 1
+    assert float(bar.get("x1", "").strip("%")) > 50
+    ends = float(box.get("x", "").strip("%")) + float(box.get("width", "").strip("%"))
+    assert ends == pytest.approx(float(bar.get("x1", "").strip("%")), abs=0.02)
+    assert (drawn.closings, drawn.windows) == (True, False)
+
+
+def test_a_coat_to_come_keeps_the_day_of_assembly_in_view() -> None:
+    rows = [row("blast", 0), row("prime", 400, coat=1, to_come=True)]
+    drawn = draw_process(rows, FIRST + timedelta(days=400), "", LETTERING)
+    assert drawn.today
+    assert (drawn.to_come, drawn.coats) == (True, False)
+    assert [c.get("class") for c in well_formed(drawn.svg).findall("circle")] == ["f-ink", "f-sheet l-ink"]
 
 
 @pytest.mark.parametrize(("later", "shown"), [(0, True), (21, True), (22, False), (-1, False)])

@@ -175,13 +175,13 @@ def test_a_lot_that_could_not_be_converted_has_no_landed_cost() -> None:
 
 def test_the_assemblies_of_the_machine_add_up_to_the_ledgers(formats: Formats) -> None:
     found = table(owner_site()["index.html"], "State of each assembly")
-    shown = {row[0]: row[2:] for row in rows(found)}
+    shown = {row[0]: row[3:] for row in rows(found)}
     minutes = FIGURES.hours.by_assembly(MATTER.journal.parts)
     assert shown["running gear"][0] == formats.hours_in_column(minutes["running gear"])
     assert shown["in no assembly"][1] == formats.home(FIGURES.money.by_part()[GENERAL] - 5)
-    spent = [Decimal(row[3].strip("£").replace("−£", "-")) for row in rows(found)]
+    spent = [Decimal(row[4].strip("£").replace("−£", "-")) for row in rows(found)]
     assert sum(spent) == FIGURES.money.total
-    assert foot(found)[1:] == [formats.hours_in_column(FIGURES.hours.minutes), formats.home(FIGURES.money.total)]
+    assert foot(found)[2:4] == [formats.hours_in_column(FIGURES.hours.minutes), formats.home(FIGURES.money.total)]
 
 
 def test_assemblies_stand_below_the_assembly_they_belong_to() -> None:

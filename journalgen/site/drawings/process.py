@@ -1,4 +1,8 @@
-"""A part's process timeline as SVG: a row a step, in order of time, idle gaps folded away."""
+"""A part's process timeline as SVG: a row a step, in order of time, idle gaps folded away.
+
+Waits are hatched, windows are open boxes that end in a bar where they close, metal that stood bare
+too long is dashed in red, and coats to come are dashed dots.
+"""
 
 from __future__ import annotations
 
@@ -8,35 +12,46 @@ from datetime import date
 from fractions import Fraction
 from typing import Final
 
-from journalgen.records import Duration
-from journalgen.site.drawings.axis import MOST_IDLE, Axis, busy_stretches
+from journalgen.site.drawings.axis import MOST_IDLE, Axis, Stretch, busy_stretches
 from journalgen.site.drawings.svg import per_cent, text
 
 _FIRST_ROW: Final = 51
 _ROW: Final = 34
 _TICK_ROOM: Final = Fraction(17, 100)  # a date's lettering, on the narrowest page
+_NEAR_LEFT: Final = Fraction(8, 100)
+_NEAR_RIGHT: Final = Fraction(92, 100)
 _MIDDLE: Final = Fraction(1, 2)
 _LABEL_ROOM: Final = Fraction(38, 100)  # what a row's label may need before its first mark
 
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """A step done on a day; a coat carries its number, a wait its length."""
+    """A step done, or a coat to come, with the time that belongs to it; all in days as ordinals."""
 
-    day: date
-    coat: int | None = None
-    wait: Duration | None = None
+    start: Fraction
+    coat: int | None = None  # its number
+    wait: Stretch | None = None
+    window: Stretch | None = None
+    closes: bool = False  # the window ends because it closed
+    bare: Stretch | None = None
+    bare_for: str = ""  # how long, in words
+    to_come: bool = False
 
     @property
-    def start(self) -> Fraction:
-        return Fraction(self.day.toordinal())
+    def busy(self) -> Fraction:
+        """The end of its wait, if it has one."""
+        return max(self.start, self.wait.end) if self.wait else self.start
 
     @property
     def end(self) -> Fraction:
-        """The end of its wait, if it has one: months as thirty days, since this is only a drawing."""
-        if not self.wait:
-            return self.start
-        return self.start + Fraction(self.wait.minutes, 24 * 60) + 30 * self.wait.months
+        """Where its last line ends."""
+        return max(self.busy, *(span.end for span in (self.window, self.bare) if span), self.start)
+
+    @property
+    def spans(self) -> list[tuple[Fraction, Fraction]]:
+        """What must be in view: a window is idle time and may be folded, but its closing shows."""
+        shuts = [(self.window.end, self.window.end)] if self.window and self.closes else []
+        return [(self.start, self.busy), *shuts]
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +72,10 @@ class Process:
     waits: bool
     coats: bool
     steps: bool  # marks without a number
+    windows: bool  # met while they were open
+    closings: bool  # windows that closed, or will
+    bare: bool  # metal stood too long
+    to_come: bool
     today: bool  # the day of assembly is in view
 
 
@@ -69,12 +88,16 @@ class Lettering:
 
 
 def draw_process(rows: Sequence[Row], on: date, label: str, lettering: Lettering) -> Process:
-    """Draws the rows in the order given; the day of assembly is shown where it is not long after the last mark."""
+    """Draws the rows in the order given.
+
+    The day of assembly is shown where something is still to come, or where it is not long after the last mark.
+    """
     marks = [mark for row in rows for mark in row.marks]
-    spans = [(mark.start, mark.end) for mark in marks]
+    spans = [span for mark in marks for span in mark.spans]
     today = Fraction(on.toordinal())
-    last, done = max(mark.start for mark in marks), max(mark.end for mark in marks)
-    shows_today = last <= today <= done + MOST_IDLE
+    last = max((mark.start for mark in marks if not mark.to_come), default=today)
+    coming = any(mark.to_come for mark in marks)
+    shows_today = last <= today and (coming or today <= max(mark.end for mark in marks) + MOST_IDLE)
     if shows_today:
         spans.append((today, today))
     axis = Axis(busy_stretches(spans))
@@ -97,24 +120,52 @@ def draw_process(rows: Sequence[Row], on: date, label: str, lettering: Lettering
         folds=len(axis.folds),
         folded_days=axis.folded_days,
         waits=any(mark.wait for mark in marks),
-        coats=any(mark.coat for mark in marks),
+        coats=any(mark.coat and not mark.to_come for mark in marks),
         steps=any(not mark.coat for mark in marks),
+        windows=any(mark.window and not mark.closes for mark in marks),
+        closings=any(mark.window and mark.closes for mark in marks),
+        bare=any(mark.bare for mark in marks),
+        to_come=coming,
         today=shows_today,
     )
 
 
 def _row(row: Row, axis: Axis, y: int) -> str:
-    waits = [
-        f'<rect x="{per_cent(axis.at(mark.start))}" width="{per_cent(axis.at(mark.end) - axis.at(mark.start))}"'
-        f' y="{y - 6}" height="12" fill="url(#hatch-wait)" class="l-ochre"/>'
-        for mark in row.marks
-        if mark.end > mark.start
-    ]
-    return "".join([*waits, *(_dot(mark, axis, y) for mark in row.marks), _label(row, axis, y)])
+    lines = [_lines(mark, axis, y) for mark in row.marks]
+    return "".join([*lines, *(_dot(mark, axis, y) for mark in row.marks), _label(row, axis, y)])
+
+
+def _lines(mark: Mark, axis: Axis, y: int) -> str:
+    """What follows from one mark, before the dots are laid on it."""
+    parts = []
+    if mark.bare:
+        left, right = axis.at(mark.bare.start), axis.at(mark.bare.end)
+        parts.append(
+            f'<line class="l-red" x1="{per_cent(left)}" x2="{per_cent(right)}" y1="{y}" y2="{y}"'
+            ' stroke-width="2" stroke-dasharray="3 3"/>'
+        )
+    if mark.window:
+        parts.append(f'<rect {_box(mark.window, axis, y)} class="w-open"/>')
+        if mark.closes:
+            x = per_cent(axis.at(mark.window.end))
+            parts.append(f'<line class="l-green" x1="{x}" x2="{x}" y1="{y - 9}" y2="{y + 9}" stroke-width="2"/>')
+    if mark.wait:
+        parts.append(f'<rect {_box(mark.wait, axis, y)} fill="url(#hatch-wait)" class="l-ochre"/>')
+    return "".join(parts)
+
+
+def _box(span: Stretch, axis: Axis, y: int) -> str:
+    left, right = axis.at(span.start), axis.at(span.end)
+    return f'x="{per_cent(left)}" width="{per_cent(right - left)}" y="{y - 6}" height="12"'
 
 
 def _dot(mark: Mark, axis: Axis, y: int) -> str:
     x = per_cent(axis.at(mark.start))
+    if mark.to_come:
+        return (
+            f'<circle cx="{x}" cy="{y}" r="8" class="f-sheet l-ink" stroke-dasharray="3 2"/>'
+            f'<text x="{x}" y="{y + 4.2}" text-anchor="middle" font-size="12">{mark.coat}</text>'
+        )
     if not mark.coat:
         return f'<circle cx="{x}" cy="{y}" r="5.5" class="f-ink"/>'
     return (
@@ -127,11 +178,14 @@ def _label(row: Row, axis: Axis, y: int) -> str:
     first = axis.at(row.marks[0].start)
     last = max(axis.at(mark.end) for mark in row.marks)
     side = label_side(first, last)
+    said = text(row.label) + "".join(
+        f'<tspan class="t-red" dx="6">{text(mark.bare_for)}</tspan>' for mark in row.marks if mark.bare_for
+    )
     if side == "after":
-        return f'<text x="{per_cent(last)}" y="{y + 4.5}" dx="14">{text(row.label)}</text>'
+        return f'<text x="{per_cent(last)}" y="{y + 4.5}" dx="14">{said}</text>'
     if side == "before":
-        return f'<text x="{per_cent(first)}" y="{y + 4.5}" dx="-14" text-anchor="end">{text(row.label)}</text>'
-    return f'<text x="{per_cent(first)}" y="{y - 11}" dx="-5">{text(row.label)}</text>'
+        return f'<text x="{per_cent(first)}" y="{y + 4.5}" dx="-14" text-anchor="end">{said}</text>'
+    return f'<text x="{per_cent(first)}" y="{y - 11}" dx="-5">{said}</text>'
 
 
 def label_side(first: Fraction, last: Fraction) -> str:
@@ -170,9 +224,15 @@ def _ticks(axis: Axis, lettering: Lettering, height: int) -> str:
 
 def _anchor(x: Fraction) -> str:
     """A date at either edge of the drawing is kept inside it."""
-    if x < Fraction(8, 100):
+    if x < _NEAR_LEFT:
         return ""
-    return ' text-anchor="end"' if x > Fraction(92, 100) else ' text-anchor="middle"'
+    return ' text-anchor="end"' if x > _NEAR_RIGHT else ' text-anchor="middle"'
+
+
+def _extent(x: Fraction) -> tuple[Fraction, Fraction]:
+    """The room that a date's lettering takes, by the side on which it is anchored."""
+    left = x if x < _NEAR_LEFT else x - _TICK_ROOM if x > _NEAR_RIGHT else x - _TICK_ROOM / 2
+    return left, left + _TICK_ROOM
 
 
 def place_ticks(axis: Axis, lettering: Lettering) -> list[tuple[Fraction, str]]:
@@ -184,6 +244,7 @@ def place_ticks(axis: Axis, lettering: Lettering) -> list[tuple[Fraction, str]]:
     taken: list[tuple[Fraction, str]] = []
     for day, say in [*starts, *firsts, *fifteenths]:
         x = axis.at(Fraction(day.toordinal()))
-        if all(abs(x - other) >= _TICK_ROOM for other, _ in taken):
+        left, right = _extent(x)
+        if all(right <= _extent(other)[0] or _extent(other)[1] <= left for other, _ in taken):
             taken.append((x, say(day)))
     return sorted(taken)

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 from journalgen.ledgers.arrivals import NOT_BOUGHT, ON_ITS_WAY
 from journalgen.ledgers.readiness import NOT_READY, Blocked, Start
@@ -45,6 +45,26 @@ def lay_ready(desk: Desk) -> ReadyView:
     return ReadyView(_column(_starts(desk)), _column(_waiting(desk)), _column([*_blocked(desk), *_to_buy(desk)]))
 
 
+def next_of(desk: Desk, parts: Iterable[str]) -> Item | None:
+    """What comes next among some parts: what can start, else what waits, else what is held up; None for nothing."""
+    found, names, _ = desk.matter.figures.craft.readiness, frozenset(parts), desk._
+    for start in found.can_start:
+        if start.part in names:
+            return Item(desk.part(start.part), desk.step(start.step))
+    for wait in found.waiting:
+        until = desk.index.waiting_until.get(wait.part)
+        if wait.part in names and until:
+            return Item(desk.part(wait.part), _("until %(day)s") % {"day": desk.formats.near(until, _today(desk))})
+    for row in found.blocked:
+        if row.part in names:
+            return Item(desk.part(row.part), _because(desk, row))
+    return None
+
+
+def _today(desk: Desk) -> date:
+    return desk.matter.figures.on
+
+
 def _column(items: Sequence[Item]) -> Column:
     return Column(tuple(items[:SHOWN]), max(0, len(items) - SHOWN))
 
@@ -65,7 +85,7 @@ def _starts(desk: Desk) -> list[Item]:
 
 
 def _closes(desk: Desk, moment: datetime | None) -> str | None:
-    return desk._("window closes %(when)s") % {"when": _when(desk, moment)} if moment else None
+    return desk._("window closes %(when)s") % {"when": desk.moment(moment)} if moment else None
 
 
 def _about(desk: Desk, step: str, minutes: int | None) -> str:
@@ -79,7 +99,7 @@ def _waiting(desk: Desk) -> list[Item]:
     items = []
     for wait in found.waiting:
         until = found.until(wait)
-        said = {"step": desk.step(wait.step), "when": _when(desk, until) if until else ""}
+        said = {"step": desk.step(wait.step), "when": desk.moment(until) if until else ""}
         text = desk._("%(step)s, until %(when)s") % said
         items.append(Item(desk.part(wait.part), text, _closes(desk, wait.closes_at)))
     return items
@@ -111,9 +131,3 @@ def _to_buy(desk: Desk) -> list[Item]:
         )
         for row in desk.matter.figures.craft.readiness.to_buy
     ]
-
-
-def _when(desk: Desk, moment: datetime) -> str:
-    """A moment in the journal's zone: the day and the time."""
-    local = moment.astimezone(desk.matter.journal.settings.time_zone)
-    return f"{desk.formats.short(local.date())}, {desk.formats.clock(local.time())}"

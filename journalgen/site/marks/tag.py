@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 
 from journalgen.ledgers.part_records import decision_of
+from journalgen.ledgers.progress import WAITING
 from journalgen.ledgers.states import IN_WORK
 from journalgen.records import Part
 from journalgen.site.desk import Desk, Link
@@ -24,6 +26,8 @@ class Tag:
     decisions: tuple[str, ...]
     state: str
     step: str | None  # the last one, of a part in work
+    until: date | None  # of a waiting part
+    on: date  # the day of assembly
 
 
 def write_tag(desk: Desk, part: Part) -> Tag:
@@ -41,6 +45,8 @@ def write_tag(desk: Desk, part: Part) -> Tag:
         decisions=DECISIONS,
         state=state,
         step=desk.step(steps[-1]) if steps and state == IN_WORK else None,
+        until=desk.index.waiting_until.get(part.name) if state == WAITING else None,
+        on=desk.matter.figures.on,
     )
 
 

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from journalgen.ledgers.assemblies import Assembly
 from journalgen.ledgers.highlights import best_pairs, opening_shot
+from journalgen.ledgers.states import FITTED
 from journalgen.records import GENERAL, NO_ASSEMBLY, Money
 from journalgen.site.desk import Desk
 from journalgen.site.marks.card import write_card
+from journalgen.site.marks.forecast import lay_forecast
 from journalgen.site.marks.pair import show_pair
 from journalgen.site.marks.photograph import show
-from journalgen.site.marks.ready import lay_ready
+from journalgen.site.marks.ready import lay_ready, next_of
 from journalgen.site.marks.tray import lay_tray
 from journalgen.site.marks.years import lay_years
 from journalgen.site.pages.shape import RECORD, Content, Entry, Page, single
@@ -45,7 +47,9 @@ def fill(desk: Desk) -> Content:
             "assemblies": _assembly_rows(desk),
             "ready": lay_ready(desk),
             "done": figures.craft.progress.share,
-            "forecast": figures.craft.forecast if desk.shows_hours else None,
+            "finished": figures.craft.progress.finished,
+            "fitted": sum(state == FITTED for state in figures.states.values()),
+            "forecast": lay_forecast(desk),
             "hours": desk.shows_hours,
             "years": lay_years(desk) if desk.shows_hours else None,
             "cards": [write_card(desk, record) for record in records[: -LATEST_SESSIONS - 1 : -1]],
@@ -82,12 +86,15 @@ def _assembly_rows(desk: Desk) -> list[dict[str, object]]:
 
 def _assembly_row(desk: Desk, assembly: Assembly) -> dict[str, object]:
     name, money = desk.assembly(assembly.name), desk.index.money_by_assembly
+    progress = desk.matter.figures.craft.progress.assemblies.get(assembly.name)
     names = [NO_ASSEMBLY, GENERAL] if assembly.name == NO_ASSEMBLY else [assembly.name]
     return {
         "name": name,
         "depth": assembly.depth,
         "tray": lay_tray(desk, name.text, assembly.parts),
         "minutes": desk.index.minutes_by_assembly.get(assembly.name, 0),
+        "done": progress.share if progress else None,
+        "next": next_of(desk, progress.parts if progress else assembly.parts),
         "spent": sum((money[name] for name in names if name in money), desk.matter.figures.money.zero),
     }
 

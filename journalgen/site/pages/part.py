@@ -11,11 +11,13 @@ from journalgen.ledgers.part_records import PartRecord
 from journalgen.ledgers.sharing import add_up
 from journalgen.records import Part
 from journalgen.site.desk import Desk
+from journalgen.site.marks.coats import lay_coats
 from journalgen.site.marks.measure import list_measures
 from journalgen.site.marks.pair import show_pair
 from journalgen.site.marks.photograph import show, show_all
 from journalgen.site.marks.process import lay_process
 from journalgen.site.marks.purchase import list_purchase
+from journalgen.site.marks.route import lay_route
 from journalgen.site.marks.series import list_series
 from journalgen.site.marks.tag import write_tag
 from journalgen.site.marks.tally import Heads, tally_hours
@@ -48,6 +50,8 @@ def fill(desk: Desk, part: Part) -> Content:
             "needs": [desk.part(name) for name in part.needs],
             "needed_by": [desk.part(name) for name in desk.index.needed_by.get(part.name, [])],
             "hero": show(desk, hero) if hero else None,
+            "coats": lay_coats(desk, part.name),
+            "route": lay_route(desk, part.name),
             "process": lay_process(desk, part.name, record),
             "cautions": lore and part_cautions(part.name, figures.sessions, desk.matter.journal, lore),
             "found": [(session.day, desk.session(session), row) for session, row in record.found],
