@@ -7,7 +7,6 @@ standard error, results to standard output. What a verb needs is imported when i
 from __future__ import annotations
 
 import json
-import os
 from collections.abc import Callable
 from datetime import date, datetime
 from pathlib import Path
@@ -342,10 +341,10 @@ def calendar(journal: Path, on: date | None, to: Path | None) -> None:
 
 
 def _write(path: Path, contents: bytes) -> None:
+    from journalgen.whole import write_whole
+
     path.parent.mkdir(parents=True, exist_ok=True)
-    half = path.with_name(f".{path.name}.half")
-    half.write_bytes(contents)
-    os.replace(half, path)
+    write_whole(path, contents)
 
 
 def _read(folder: Path) -> Reading:

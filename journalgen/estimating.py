@@ -19,8 +19,9 @@ from journalgen.ledgers.quantities import Unit, plain
 from journalgen.ledgers.sharing import round_money
 from journalgen.ledgers.stock import Lot, MaterialStock, Stock
 from journalgen.ledgers.volumes import MILLILITRE, from_litres, shelf, volume_unit
-from journalgen.records import Amount, Material, Part, Settings
+from journalgen.records import Material, Part, Settings
 from journalgen.terminal import table_lines
+from journalgen.values import Amount
 
 _SQUARE_FOOT: Final = Fraction(9290304, 10**8)  # m2, exact (NIST SP 811)
 _THOU: Final = Fraction(254, 10)  # um, exact

@@ -19,7 +19,8 @@ from markdown_it import MarkdownIt
 from markdown_it.rules_inline import StateInline, autolink, image, link
 from markdown_it.token import Token
 
-from journalgen.records import Place, Reference
+from journalgen.records import Reference
+from journalgen.values import Place
 
 KINDS: Final = ("pair", "photos", "measure")
 """First words of the info string of a fence that places an element."""

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Final
 
-from journalgen.records import Place
+from journalgen.values import Place
 
 ERROR: Final = "error"
 """Unreadable, contradictory, or able to falsify a figure or to leak what is private."""

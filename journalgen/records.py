@@ -16,6 +16,7 @@ from typing import Final
 from zoneinfo import ZoneInfo
 
 from journalgen.slugs import key
+from journalgen.values import Amount, Duration, Limits, Money, Place, Rectangle, Window
 
 GENERAL: Final = "(general)"
 """Stands for the part where time, money or material belongs to no part."""
@@ -25,86 +26,6 @@ UNSPECIFIED: Final = "(unspecified)"
 
 NO_ASSEMBLY: Final = "(none)"
 """Stands for the assembly of a part that belongs to none."""
-
-COUNTED: Final = "counted"
-"""The dimension of sheets, tins and other things that are counted and convert to nothing."""
-
-
-@dataclass(frozen=True, slots=True, order=True)
-class Place:
-    """Where something stands in the journal."""
-
-    file: str  # relative to the journal, with forward slashes
-    line: int = 1  # from 1
-    column: int = 1  # from 1
-
-    def __str__(self) -> str:
-        return f"{self.file}:{self.line}:{self.column}"
-
-
-@dataclass(frozen=True, slots=True)
-class Money:
-    """An amount of one currency, as billed."""
-
-    amount: Decimal
-    currency: str  # ISO 4217 code
-
-
-@dataclass(frozen=True, slots=True)
-class Amount:
-    """A quantity as the person wrote it, with what is needed to convert it."""
-
-    number: Decimal
-    unit: str  # as written: mL, US fl oz, sheets
-    dimension: str  # mass, volume, length, area, pressure ... or `counted:sheet`
-    factor: Fraction  # one unit in the base unit of its dimension (kg, L, m, m2); 1 for what is counted
-    offset: Fraction = Fraction(0)  # where the unit's nought lies in the base unit: 273.15 for degC
-
-    @property
-    def base(self) -> Fraction:
-        """The quantity in the base unit of its dimension."""
-        return self.span + self.offset
-
-    @property
-    def span(self) -> Fraction:
-        """The quantity as a difference, in the base unit: what an uncertainty or a margin is."""
-        return Fraction(self.number) * self.factor
-
-
-@dataclass(frozen=True, slots=True)
-class Duration:
-    """A span of time: elapsed minutes, or whole calendar months where those were written."""
-
-    minutes: int
-    months: int = 0
-
-
-@dataclass(frozen=True, slots=True)
-class Window:
-    """The time from which, and until which, the next coat may go on."""
-
-    opens: Duration | None
-    closes: Duration | None
-
-
-@dataclass(frozen=True, slots=True)
-class Limits:
-    """The range a measure must lie in; an open side is None."""
-
-    low: Amount | None
-    high: Amount | None
-    text: str  # as written
-
-
-@dataclass(frozen=True, slots=True)
-class Rectangle:
-    """A region of a photograph to be destroyed, in the upright picture."""
-
-    x: Decimal
-    y: Decimal
-    width: Decimal
-    height: Decimal
-    per_cent: bool  # all four in per cent of the picture's sides, else in pixels
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,8 @@ from pathlib import Path
 from journalgen.ledgers.money import ReferenceRate
 from journalgen.problems import Problem, Problems
 from journalgen.reading.entries import parse_entry
-from journalgen.records import Place, Session
+from journalgen.records import Session
+from journalgen.values import Place
 
 SETTINGS = """
 title = "Test trolley"

@@ -21,7 +21,8 @@ from journalgen.markup import (
     plain_text,
     scheme_of,
 )
-from journalgen.records import Place, Reference
+from journalgen.records import Reference
+from journalgen.values import Place
 from tests.html_reader import active, links_of
 
 FILE = "entries/2024-03-09-a-day.md"

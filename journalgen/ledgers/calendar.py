@@ -5,7 +5,7 @@ from __future__ import annotations
 from calendar import monthrange
 from datetime import date, timedelta
 
-from journalgen.records import Duration
+from journalgen.values import Duration
 
 
 def after(day: date, span: Duration) -> date:

@@ -17,7 +17,8 @@ from typing import Final
 
 from journalgen.ledgers.steps_done import is_coat
 from journalgen.problems import Problems
-from journalgen.records import Amount, Limits, Material, Session, Step, WorkLine
+from journalgen.records import Material, Session, Step, WorkLine
+from journalgen.values import Amount, Limits
 
 _WATER: Final = (6.1094, 17.625, 243.04)  # hPa at 0 degC, slope, degC
 _ICE: Final = (6.1121, 22.587, 273.86)

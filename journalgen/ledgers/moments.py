@@ -12,7 +12,8 @@ from typing import Final
 from zoneinfo import ZoneInfo
 
 from journalgen.ledgers.calendar import after
-from journalgen.records import Duration, Session
+from journalgen.records import Session
+from journalgen.values import Duration
 
 FAR: Final = datetime(9999, 12, 1, tzinfo=UTC)
 """Stands for any instant too far off to be reckoned."""

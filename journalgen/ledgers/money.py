@@ -17,7 +17,8 @@ from typing import Final, Protocol
 
 from journalgen.ledgers.sharing import add_up, month_of, round_money, share_money
 from journalgen.problems import Problems
-from journalgen.records import GENERAL, Journal, Money, Purchase, Session
+from journalgen.records import GENERAL, Journal, Purchase, Session
+from journalgen.values import Money
 
 RATE_AGE_LIMIT: Final = timedelta(days=14)
 """A reference rate older than this, on the day it stands for, is used with a warning."""

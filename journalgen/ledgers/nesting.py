@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from journalgen.problems import Problems
-from journalgen.records import Part, Place
+from journalgen.records import Part
+from journalgen.values import Place
 
 _REGISTER = Place("register/parts.yaml")
 

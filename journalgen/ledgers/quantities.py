@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from journalgen.records import COUNTED, Amount
+from journalgen.values import COUNTED, Amount
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
-from journalgen.records import Amount, Measure, Session
+from journalgen.records import Measure, Session
 from journalgen.slugs import key
+from journalgen.values import Amount
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,8 @@ from decimal import Decimal
 
 from journalgen.ledgers.hours import Hours, HoursShare
 from journalgen.ledgers.money import Cost, MoneyLedger
-from journalgen.records import Amount, Money, Session
+from journalgen.records import Session
+from journalgen.values import Amount, Money
 
 
 @dataclass(slots=True)

@@ -10,7 +10,8 @@ from fractions import Fraction
 from journalgen.ledgers.money import Cost
 from journalgen.ledgers.quantities import convert
 from journalgen.ledgers.stock import Lot, MaterialStock, UseCost
-from journalgen.records import Place, Purchase, Session
+from journalgen.records import Purchase, Session
+from journalgen.values import Place
 
 
 @dataclass(frozen=True, slots=True)

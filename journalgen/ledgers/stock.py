@@ -16,7 +16,8 @@ from journalgen.ledgers.money import Cost
 from journalgen.ledgers.quantities import Unit, convert, is_counted, plain, unit_of
 from journalgen.ledgers.sharing import add_up
 from journalgen.problems import Problems
-from journalgen.records import COUNTED, GENERAL, Amount, Material, Place, Session
+from journalgen.records import GENERAL, Material, Session
+from journalgen.values import COUNTED, Amount, Place
 
 
 @dataclass(frozen=True, slots=True)

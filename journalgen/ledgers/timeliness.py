@@ -13,7 +13,8 @@ from journalgen.ledgers.routes import Routes
 from journalgen.ledgers.steps_done import StepDone, StepsDone, bares, is_coat, is_flat, is_quiet, protects, removes
 from journalgen.ledgers.waits import Wait, wait_after
 from journalgen.problems import Problems
-from journalgen.records import Journal, Place
+from journalgen.records import Journal
+from journalgen.values import Place
 
 _DAY = timedelta(days=1)
 

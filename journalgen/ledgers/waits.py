@@ -13,7 +13,8 @@ from zoneinfo import ZoneInfo
 
 from journalgen.ledgers.moments import later, session_end
 from journalgen.ledgers.steps_done import StepDone, StepsDone, is_coat, is_flat, removes
-from journalgen.records import Duration, Journal, Material, Session, WorkLine
+from journalgen.records import Journal, Material, Session, WorkLine
+from journalgen.values import Duration
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,7 +20,7 @@ from journalgen.pictures.hiding import destroy
 from journalgen.pictures.measures import WIDTHS, HidesNothing, Size, boxes, choose_sizes
 from journalgen.pictures.model import HIDE_OUTSIDE, Refused
 from journalgen.pictures.opening import decoding, open_original
-from journalgen.records import Rectangle
+from journalgen.values import Rectangle
 
 _HEADROOM: Final = 2
 """A JPEG is decoded small only to at least this many times the largest width, so that the filter has enough to do."""

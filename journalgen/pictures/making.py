@@ -10,7 +10,7 @@ from journalgen.pictures.deriving import derive
 from journalgen.pictures.model import Fault, Picture, PicturesInterrupted, Refused
 from journalgen.pictures.originals import read_original
 from journalgen.pictures.storing import Stored, key_of, name_variant, write_stored
-from journalgen.records import Rectangle
+from journalgen.values import Rectangle
 
 
 @dataclass(frozen=True, slots=True)

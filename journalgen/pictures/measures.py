@@ -8,7 +8,7 @@ from fractions import Fraction
 from math import ceil, floor
 from typing import Final
 
-from journalgen.records import Rectangle
+from journalgen.values import Rectangle
 
 WIDTHS: Final = (480, 960, 1600)
 """The widths of a page's pictures, in pixels, rising."""

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from journalgen.records import Rectangle
+from journalgen.values import Rectangle
 
 ABSENT: Final = "absent"
 BROKEN: Final = "broken"

@@ -18,12 +18,12 @@ from pathlib import Path
 from typing import Any, Final
 
 from journalgen.pictures.model import Picture, Variant
-from journalgen.records import Rectangle
+from journalgen.values import Rectangle
+from journalgen.whole import UNFINISHED, write_whole
 
 PIPELINE: Final = "1"
 """Changes whenever the same original would give other pictures, so that old ones are made anew."""
 
-_UNFINISHED: Final = ".part"
 _STALE: Final = 3600
 """Seconds after which an unfinished file can belong to no work that still runs."""
 
@@ -117,21 +117,10 @@ def write_json(file: Path, value: object) -> None:
     write_whole(file, json.dumps(value, separators=(",", ":"), sort_keys=True).encode())
 
 
-def write_whole(file: Path, data: bytes) -> None:
-    """Writes a file that is never seen half-written, replacing any of its name. Raises OSError."""
-    unfinished = file.with_name(f".{file.name}.{os.getpid()}{_UNFINISHED}")
-    try:
-        unfinished.write_bytes(data)
-        os.replace(unfinished, file)
-    except BaseException:
-        unfinished.unlink(missing_ok=True)
-        raise
-
-
 def sweep(cache: Path) -> None:
     """Removes what interrupted work left unfinished."""
     latest = time.time() - _STALE
-    for file in cache.glob(f".*{_UNFINISHED}"):
+    for file in cache.glob(f".*{UNFINISHED}"):
         with suppress(OSError):  # another run may sweep at the same time
             if file.stat().st_mtime < latest:
                 file.unlink()

@@ -11,7 +11,7 @@ from typing import Final
 from journalgen.reading.numbers import NUMBER, parse_decimal
 from journalgen.reading.units import UnitMeaning, material_unit, measuring_unit
 from journalgen.reading.unreadable import Unreadable
-from journalgen.records import Amount, Limits, Rectangle
+from journalgen.values import Amount, Limits, Rectangle
 
 _AMOUNT: Final = re.compile(rf"({NUMBER})\s*(.*)", re.DOTALL)
 _USE: Final = re.compile(rf"(.*\S)\s+({NUMBER})\s*([^\W\d_][^\d]*|)", re.DOTALL)

@@ -9,7 +9,8 @@ from journalgen.reading import shapes
 from journalgen.reading.fields import as_photo_file
 from journalgen.reading.trees import Text, parse_tree
 from journalgen.reading.unreadable import Unreadable
-from journalgen.records import Block, PairChoice, Place, Reference
+from journalgen.records import Block, PairChoice, Reference
+from journalgen.values import Place
 
 
 def read_blocks(

@@ -9,8 +9,9 @@ from pathlib import Path
 
 from journalgen.problems import Problems
 from journalgen.reading.names import Catalogue, nearest
-from journalgen.records import Block, Photo, Place, Session
+from journalgen.records import Block, Photo, Session
 from journalgen.slugs import key, slug
+from journalgen.values import Place
 
 
 def in_time_order(sessions: Iterable[Session]) -> list[Session]:

@@ -16,18 +16,8 @@ from journalgen.reading.dates import from_file_name
 from journalgen.reading.fields import as_name, as_photo_file
 from journalgen.reading.trees import Node, Row, Table, Text, is_empty, parse_tree
 from journalgen.reading.unreadable import Unreadable
-from journalgen.records import (
-    Decision,
-    Found,
-    Measure,
-    PairChoice,
-    Photo,
-    Place,
-    Purchase,
-    Session,
-    Use,
-    WorkLine,
-)
+from journalgen.records import Decision, Found, Measure, PairChoice, Photo, Purchase, Session, Use, WorkLine
+from journalgen.values import Place
 
 S = TypeVar("S", bound=shapes.Shape)
 R = TypeVar("R")

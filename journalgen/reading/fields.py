@@ -19,8 +19,8 @@ from pydantic import BeforeValidator, ValidationInfo
 from journalgen.reading import amounts, dates, hours, money, numbers
 from journalgen.reading.names import nearest
 from journalgen.reading.unreadable import Unreadable
-from journalgen.records import Amount, Duration, Limits, Money, Rectangle, Window
 from journalgen.slugs import key
+from journalgen.values import Amount, Duration, Limits, Money, Rectangle, Window
 
 _COLOUR: Final = re.compile(r"#[0-9a-fA-F]{6}")
 _HAZARD: Final = re.compile(r"(?:EU)?[HP][0-9]{3}[A-Za-z]{0,3}(?:\s*\+\s*[HP][0-9]{3}[A-Za-z]{0,3})*")

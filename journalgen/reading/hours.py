@@ -8,7 +8,7 @@ from typing import Final
 
 from journalgen.reading.numbers import NUMBER, parse_decimal
 from journalgen.reading.unreadable import Unreadable
-from journalgen.records import Duration, Window
+from journalgen.values import Duration, Window
 
 _CLOCK: Final = re.compile(r"(-?[0-9]+):([0-9]{1,2})")
 _SPELT: Final = re.compile(

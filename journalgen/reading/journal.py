@@ -21,7 +21,8 @@ from journalgen.reading.registers import (
 from journalgen.reading.resolve import Registers, resolve
 from journalgen.reading.settings import FILE, parse_settings
 from journalgen.reading.texts import find_files, read_text
-from journalgen.records import Journal, Place, Session, Settings
+from journalgen.records import Journal, Session, Settings
+from journalgen.values import Place
 
 REGISTERS: Final = ("parts", "materials", "suppliers", "steps")
 _REGISTER_FILES: Final = ", ".join(f"{name}.yaml" for name in REGISTERS)

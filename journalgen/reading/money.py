@@ -8,7 +8,7 @@ from typing import Final
 from journalgen.knowledge import currencies
 from journalgen.reading.numbers import NUMBER, parse_decimal
 from journalgen.reading.unreadable import Unreadable
-from journalgen.records import Money
+from journalgen.values import Money
 
 _AFTER: Final = re.compile(rf"({NUMBER})\s*([A-Za-z]{{3}})")
 _BEFORE: Final = re.compile(rf"([A-Za-z]{{3}})\s*({NUMBER})")

@@ -14,8 +14,9 @@ from journalgen.reading.fields import as_name, as_names
 from journalgen.reading.names import Catalogue
 from journalgen.reading.trees import Node, Table, is_empty, parse_tree, plain
 from journalgen.reading.unreadable import Unreadable
-from journalgen.records import Material, MaterialLimits, Part, Place, Route, Step, Supplier
+from journalgen.records import Material, MaterialLimits, Part, Route, Step, Supplier
 from journalgen.slugs import key
+from journalgen.values import Place
 
 S = TypeVar("S", bound=shapes.Shape)
 R = TypeVar("R", Part, Material, Supplier, Step)

@@ -10,20 +10,9 @@ from typing import TypeVar
 from journalgen.editions import without_private_lines
 from journalgen.problems import Problems
 from journalgen.reading.names import Catalogue, nearest, nearest_spelling
-from journalgen.records import (
-    Block,
-    Material,
-    Part,
-    Place,
-    Purchase,
-    Route,
-    Session,
-    Step,
-    Supplier,
-    Use,
-    WorkLine,
-)
+from journalgen.records import Block, Material, Part, Purchase, Route, Session, Step, Supplier, Use, WorkLine
 from journalgen.slugs import key
+from journalgen.values import Place
 
 Row = TypeVar("Row", Part, Material, Supplier)
 

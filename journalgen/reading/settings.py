@@ -18,7 +18,8 @@ from journalgen.reading.money import parse_currency
 from journalgen.reading.names import nearest
 from journalgen.reading.numbers import parse_decimal
 from journalgen.reading.unreadable import Unreadable
-from journalgen.records import Machine, Place, Settings
+from journalgen.records import Machine, Settings
+from journalgen.values import Place
 
 FILE: Final = "journal.toml"
 HIDEABLE: Final = ("prices", "suppliers", "storage", "numbers", "hours")

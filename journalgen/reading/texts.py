@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Final
 
 from journalgen.problems import Problems
-from journalgen.records import Place
+from journalgen.values import Place
 
 LARGEST: Final = 10 * 1024 * 1024
 """Bytes of one text file."""

@@ -14,7 +14,7 @@ from typing import Any, Final
 import yaml
 
 from journalgen.problems import Problems
-from journalgen.records import Place
+from journalgen.values import Place
 
 DEEPEST: Final = 12
 MOST_ALIASES: Final = 20

@@ -11,7 +11,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Final
 
 from journalgen.knowledge import unit_words
-from journalgen.records import COUNTED
+from journalgen.values import COUNTED
 
 if TYPE_CHECKING:
     from pint import UnitRegistry

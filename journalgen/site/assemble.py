@@ -16,13 +16,14 @@ from journalgen.pictures import prepare
 from journalgen.pictures.model import Fault, Picture, Request
 from journalgen.problems import Problem, Problems, in_order
 from journalgen.reading.journal import Reading, read_journal
-from journalgen.records import Journal, Photo, Rectangle
+from journalgen.records import Journal, Photo
 from journalgen.site.data import render_data
 from journalgen.site.feed import render_feed
 from journalgen.site.matter import OWNER, PUBLIC, Matter, material_slugs, part_slugs, step_slugs
 from journalgen.site.pages import render_pages
 from journalgen.site.sitemap import render_sitemap
 from journalgen.site.tree import write_tree
+from journalgen.values import Rectangle
 
 CACHE: Final = ".journalgen"
 OUTPUT: Final = "web"

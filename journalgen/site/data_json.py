@@ -22,10 +22,11 @@ from journalgen.ledgers.quantities import plain
 from journalgen.ledgers.session_records import SessionRecord, session_records
 from journalgen.markup import plain_text
 from journalgen.pictures.model import Picture
-from journalgen.records import Amount, Duration, Limits, MaterialLimits, Measure, Money, Part, Photo, Session, Window
+from journalgen.records import MaterialLimits, Measure, Part, Photo, Session
 from journalgen.site.data_tables import write_rate
 from journalgen.site.matter import Matter
 from journalgen.totals import Choice, Totals, billed, totals_json
+from journalgen.values import Amount, Duration, Limits, Money, Window
 
 FORMAT: Final = "journalgen-journal/1"
 

@@ -15,8 +15,9 @@ from journalgen.ledgers.measures import verdict
 from journalgen.ledgers.money import Cost
 from journalgen.ledgers.quantities import plain
 from journalgen.ledgers.sharing import round_money
-from journalgen.records import GENERAL, UNSPECIFIED, Amount, Measure, Money, Session, WorkLine
+from journalgen.records import GENERAL, UNSPECIFIED, Measure, Session, WorkLine
 from journalgen.site.matter import Matter
+from journalgen.values import Amount, Money
 
 Cell: TypeAlias = str | int | Decimal | Fraction | date | None
 Row: TypeAlias = dict[str, Cell]

@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING, Final
 from markupsafe import Markup, escape
 
 from journalgen.ledgers.sharing import round_money
-from journalgen.records import Amount, Duration, Limits, Money, Settings
+from journalgen.records import Settings
 from journalgen.site.words import Words
+from journalgen.values import Amount, Duration, Limits, Money
 
 if TYPE_CHECKING:
     from babel import Locale

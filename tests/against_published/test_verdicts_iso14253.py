@@ -10,7 +10,8 @@ import pytest
 
 from journalgen.ledgers.measures import verdict
 from journalgen.reading.amounts import parse_limits, parse_measured
-from journalgen.records import Measure, Place
+from journalgen.records import Measure
+from journalgen.values import Place
 
 
 @pytest.mark.parametrize(

@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from journalgen.ledgers.money import MoneyLedger, MoneyRules, cost_of, keep_money
 from journalgen.ledgers.sharing import round_money, share_money
 from journalgen.problems import Problems
-from journalgen.records import Money, Purchase
+from journalgen.records import Purchase
+from journalgen.values import Money
 from tests.journals import PLACE, FixedRates, entry, rules
 
 RATES = FixedRates({("EUR", "GBP"): Fraction(85, 100), ("USD", "GBP"): Fraction(79, 100)})

@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from journalgen.ledgers.nesting import Nesting, check_cycles, find_rings, headings
 from journalgen.problems import Problems
-from journalgen.records import Part, Place
+from journalgen.records import Part
+from journalgen.values import Place
 from tests.ledgers.workshop import part
 
 

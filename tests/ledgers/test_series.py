@@ -6,7 +6,8 @@ from decimal import Decimal
 from fractions import Fraction
 
 from journalgen.ledgers.series import find_series
-from journalgen.records import Amount, Limits, Measure, Session
+from journalgen.records import Measure, Session
+from journalgen.values import Amount, Limits
 from tests.site.samples import at, length, session
 
 INCH = Fraction(254, 10000)

@@ -13,7 +13,8 @@ from journalgen.ledgers.money import MoneyRules, keep_money
 from journalgen.ledgers.shelf import Move, keep_shelf, uses_by_part
 from journalgen.ledgers.stock import MaterialStock, keep_stock
 from journalgen.problems import Problems
-from journalgen.records import Material, Money, Purchase, Session, Use
+from journalgen.records import Material, Purchase, Session, Use
+from journalgen.values import Money
 from tests.journals import FixedRates
 from tests.site.samples import at, session, volume
 

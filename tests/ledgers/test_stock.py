@@ -14,7 +14,8 @@ from journalgen.ledgers.money import MoneyRules, keep_money
 from journalgen.ledgers.quantities import plain
 from journalgen.ledgers.stock import MaterialStock, Stock, keep_stock
 from journalgen.problems import Problems
-from journalgen.records import Duration, Material, Session
+from journalgen.records import Material, Session
+from journalgen.values import Duration
 from tests.journals import FixedRates, entry, rules
 
 RULES = MoneyRules("GBP", 2, FixedRates())

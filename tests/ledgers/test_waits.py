@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from journalgen.ledgers.moments import FAR, NEAR, instants, later, session_end
 from journalgen.ledgers.steps_done import steps_done
 from journalgen.ledgers.waits import Wait, keep_waits
-from journalgen.records import Duration, Place, Session, WorkLine
+from journalgen.records import Session, WorkLine
+from journalgen.values import Duration, Place
 from tests.ledgers.workshop import LONDON, at, journal, work
 
 PLACE = Place("entries/x.md", 3)

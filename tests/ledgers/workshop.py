@@ -15,20 +15,8 @@ from journalgen.ledgers.money import keep_money, rules_of
 from journalgen.ledgers.stock import keep_stock
 from journalgen.problems import Problems
 from journalgen.reading.amounts import parse_limits, parse_measured
-from journalgen.records import (
-    Amount,
-    Duration,
-    Journal,
-    Material,
-    MaterialLimits,
-    Part,
-    Place,
-    Route,
-    Session,
-    Settings,
-    Step,
-    Window,
-)
+from journalgen.records import Journal, Material, MaterialLimits, Part, Route, Session, Settings, Step
+from journalgen.values import Amount, Duration, Place, Window
 from tests.journals import FixedRates, entry, rules
 
 HOUR, DAY = 60, 24 * 60

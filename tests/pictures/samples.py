@@ -12,7 +12,7 @@ from PIL import Image, ImageChops, ImageStat
 from pillow_heif import register_heif_opener
 
 from journalgen.pictures import Fault, Picture, Request, prepare
-from journalgen.records import Rectangle
+from journalgen.values import Rectangle
 
 register_heif_opener()
 

@@ -12,7 +12,7 @@ import pytest
 from PIL import Image
 
 from journalgen.pictures import Picture, PicturesInterrupted, Request, prepare
-from journalgen.pictures.storing import write_whole
+from journalgen.whole import write_whole
 from tests.pictures.samples import answer, corners, noise, picture, rectangle
 
 

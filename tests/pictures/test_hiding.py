@@ -9,7 +9,7 @@ import pytest
 from PIL import Image
 
 from journalgen.pictures import Picture
-from journalgen.records import Rectangle
+from journalgen.values import Rectangle
 from tests.pictures.samples import (
     GREEN,
     colour_at,

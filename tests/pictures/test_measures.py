@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from journalgen.pictures.measures import WIDTHS, Box, HidesNothing, boxes, choose_sizes
-from journalgen.records import Rectangle
+from journalgen.values import Rectangle
 from tests.pictures.samples import rectangle
 
 SIDES = st.integers(1, 65_500)

@@ -9,7 +9,7 @@ import pytest
 
 from journalgen.problems import Problems
 from journalgen.reading.entries import parse_entry
-from journalgen.records import Duration, Money, Rectangle
+from journalgen.values import Duration, Money, Rectangle
 from tests.journals import entry, rules
 
 

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from journalgen.reading.hours import parse_duration, parse_hours, parse_session_hours, parse_window
 from journalgen.reading.unreadable import Unreadable
-from journalgen.records import Duration, Window
+from journalgen.values import Duration, Window
 
 
 @pytest.mark.parametrize(

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from journalgen.reading.journal import NoJournal, read_journal
-from journalgen.records import Duration, Window
+from journalgen.values import Duration, Window
 from tests.journals import SETTINGS, rules, write_journal
 
 REGISTERS = {

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from journalgen.reading.money import parse_money
 from journalgen.reading.unreadable import Unreadable
-from journalgen.records import Money
+from journalgen.values import Money
 
 
 @pytest.mark.parametrize(

@@ -20,21 +20,16 @@ from journalgen.ledgers.figures import compute
 from journalgen.pictures.model import Fault, Picture, Variant
 from journalgen.problems import Problem, Problems
 from journalgen.records import (
-    Amount,
     Block,
     Decision,
-    Duration,
     Found,
     Journal,
-    Limits,
     Machine,
     Material,
     Measure,
-    Money,
     PairChoice,
     Part,
     Photo,
-    Place,
     Purchase,
     Session,
     Settings,
@@ -45,6 +40,7 @@ from journalgen.records import (
 )
 from journalgen.site.matter import OWNER, Matter, material_slugs, part_slugs, step_slugs
 from journalgen.site.pages import render_pages
+from journalgen.values import Amount, Duration, Limits, Money, Place
 from tests.journals import FixedRates
 
 THEME = themes_folder() / "enamel"

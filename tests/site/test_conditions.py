@@ -8,7 +8,8 @@ from fractions import Fraction
 
 from lxml.html import HtmlElement
 
-from journalgen.records import Amount, Limits, MaterialLimits, Session, WorkLine
+from journalgen.records import MaterialLimits, Session, WorkLine
+from journalgen.values import Amount, Limits
 from tests.site.samples import SETTINGS, at, edition, every, journal, of_class, one, session, trees, words
 
 

@@ -12,10 +12,11 @@ from hypothesis import strategies as st
 from lxml import etree
 
 from journalgen.ledgers.series import find_series
-from journalgen.records import Limits, Measure
+from journalgen.records import Measure
 from journalgen.site.drawings.dew_point import draw_dew_point, place_dew_point
 from journalgen.site.drawings.series import draw_series, place_series
 from journalgen.site.drawings.stock import draw_stock, place_stock
+from journalgen.values import Limits
 from tests.site.samples import at, length, session
 
 JAN, FEB, MAR, JUL = (date(2024, month, 1) for month in (1, 2, 3, 7))

@@ -12,8 +12,9 @@ from fractions import Fraction
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from journalgen.records import Amount, Journal, Material, Money, Part, Place, Purchase, Session, Settings, WorkLine
+from journalgen.records import Journal, Material, Part, Purchase, Session, Settings, WorkLine
 from journalgen.site.matter import OWNER, PUBLIC, Matter
+from journalgen.values import Amount, Money, Place
 from tests.journals import FixedRates
 from tests.site.full_journal import rows, written
 from tests.site.matters import matter_of

@@ -13,10 +13,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from journalgen.records import Journal, Machine, Part, Photo, Place, Session, Settings
+from journalgen.records import Journal, Machine, Part, Photo, Session, Settings
 from journalgen.site.feed import NEWEST, end_of, render_feed
 from journalgen.site.markdown import PictureOf
 from journalgen.site.matter import OWNER, PUBLIC
+from journalgen.values import Place
 from tests.html_reader import active, links_of, words_of
 from tests.journals import PLACE
 from tests.site.matters import matter_of, read_matter

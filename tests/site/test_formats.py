@@ -11,8 +11,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from journalgen.records import Amount, Duration, Limits, Money, Settings
+from journalgen.records import Settings
 from journalgen.site.formats import Formats
+from journalgen.values import Amount, Duration, Limits, Money
 
 DAY = date(2025, 4, 26)
 

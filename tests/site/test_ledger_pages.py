@@ -9,9 +9,10 @@ import pytest
 from lxml.html import HtmlElement
 
 from journalgen.ledgers.spending import cost_of_materials_used
-from journalgen.records import GENERAL, Money, Purchase
+from journalgen.records import GENERAL, Purchase
 from journalgen.site.formats import Formats
 from journalgen.site.matter import PUBLIC
+from journalgen.values import Money
 from tests.site.samples import (
     FIRST,
     SECOND,

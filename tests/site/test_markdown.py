@@ -9,8 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from journalgen.records import Block, PairChoice, Place, Session
+from journalgen.records import Block, PairChoice, Session
 from journalgen.site.markdown import render_body, render_for_feed
+from journalgen.values import Place
 from tests.attacks import ATTACKS
 from tests.html_reader import active, links_of, tags_of, words_of
 from tests.journals import entry

@@ -16,8 +16,9 @@ from journalgen.ledgers.figures import compute
 from journalgen.ledgers.shelf import keep_shelf
 from journalgen.problems import Problems
 from journalgen.reading.journal import read_journal
-from journalgen.records import Amount, Material, MaterialLimits, Step, Use, WorkLine
+from journalgen.records import Material, MaterialLimits, Step, Use, WorkLine
 from journalgen.site.matter import OWNER, PUBLIC, Matter, material_slugs, part_slugs, step_slugs
+from journalgen.values import Amount
 from tests.journals import FixedRates
 from tests.site.samples import (
     FIRST,

@@ -8,13 +8,14 @@ from dataclasses import dataclass, field
 from markupsafe import Markup
 
 from journalgen.ledgers.pairs import Pair, Shot
-from journalgen.records import Block, Measure, PairChoice, Place, Session
+from journalgen.records import Block, Measure, PairChoice, Session
 from journalgen.site.desk import Desk
 from journalgen.site.markdown import render_body
 from journalgen.site.marks.measure import list_measures
 from journalgen.site.marks.pair import show_pair
 from journalgen.site.marks.photograph import show, show_all
 from journalgen.slugs import key
+from journalgen.values import Place
 
 
 @dataclass(frozen=True, slots=True)

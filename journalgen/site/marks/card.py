@@ -9,10 +9,10 @@ from decimal import Decimal
 from journalgen.ledgers.pairs import Shot
 from journalgen.ledgers.part_records import worked_on
 from journalgen.ledgers.session_records import SessionRecord
-from journalgen.records import Money
 from journalgen.site.desk import Desk, Link
 from journalgen.site.drawings.blocks import blocks
 from journalgen.site.marks.photograph import Photograph, show
+from journalgen.values import Money
 
 
 @dataclass(frozen=True, slots=True)

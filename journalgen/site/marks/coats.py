@@ -8,9 +8,9 @@ from fractions import Fraction
 
 from journalgen.ledgers.coats import Build, Coat, build_of
 from journalgen.ledgers.processes import PartProcess
-from journalgen.records import Amount
 from journalgen.site.desk import Desk, Link
 from journalgen.site.drawings.coats import Layer, Lettering, draw_section
+from journalgen.values import Amount
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,8 +8,9 @@ from datetime import date
 from decimal import Decimal
 
 from journalgen.ledgers.money import Conversion, Cost
-from journalgen.records import Money, Purchase
+from journalgen.records import Purchase
 from journalgen.site.desk import Desk, Link
+from journalgen.values import Money
 
 
 @dataclass(frozen=True, slots=True)

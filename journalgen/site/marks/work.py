@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from journalgen.ledgers.session_records import SessionRecord
-from journalgen.records import Amount, Session, WorkLine
+from journalgen.records import Session, WorkLine
 from journalgen.site.desk import Desk, Link
+from journalgen.values import Amount
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,13 +5,13 @@ from __future__ import annotations
 from decimal import Decimal
 
 from journalgen.ledgers.spending import cost_of_materials_bought, cost_of_materials_used
-from journalgen.records import Money
 from journalgen.site.desk import Desk, Link
 from journalgen.site.drawings.months import draw_months
 from journalgen.site.marks.purchase import list_purchases
 from journalgen.site.marks.tally import Heads, Tally, tally_money
 from journalgen.site.pages.shape import LEDGERS, Content, Entry, Page, single
 from journalgen.site.words import mark
+from journalgen.values import Money
 
 
 def fill(desk: Desk) -> Content:

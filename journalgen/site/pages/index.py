@@ -5,7 +5,7 @@ from __future__ import annotations
 from journalgen.ledgers.assemblies import Assembly
 from journalgen.ledgers.highlights import best_pairs, opening_shot
 from journalgen.ledgers.states import FITTED
-from journalgen.records import GENERAL, NO_ASSEMBLY, Money
+from journalgen.records import GENERAL, NO_ASSEMBLY
 from journalgen.site.desk import Desk
 from journalgen.site.marks.card import write_card
 from journalgen.site.marks.forecast import lay_forecast
@@ -16,6 +16,7 @@ from journalgen.site.marks.tray import lay_tray
 from journalgen.site.marks.years import lay_years
 from journalgen.site.pages.shape import RECORD, Content, Entry, Page, single
 from journalgen.site.words import mark
+from journalgen.values import Money
 
 LATEST_SESSIONS = 3
 BEST_PAIRS = 2

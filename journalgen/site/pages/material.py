@@ -8,10 +8,11 @@ from functools import partial
 from journalgen.ledgers.cautions import gather, signal_word
 from journalgen.ledgers.shelf import keep_shelf, uses_by_part
 from journalgen.ledgers.stock import MaterialStock
-from journalgen.records import Material, Window
+from journalgen.records import Material
 from journalgen.site.desk import Desk
 from journalgen.site.marks.shelf import lay_shelf
 from journalgen.site.pages.shape import Content, Page, Sheet
+from journalgen.values import Window
 
 
 def list_sheets(desk: Desk) -> Iterable[Sheet]:
