@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
@@ -21,9 +23,25 @@ def example_folder() -> Path:
     return _find("content_example")
 
 
-def trade_lore() -> Lore:
-    """The cautions and statements that come with the program."""
-    return Lore(trade.cautions(), trade.safety_notices(), trade.statements_of, trade.deferring())
+def trade_lore(gettext: Callable[[str], str] = str) -> Lore:
+    """The cautions and statements that come with the program, in the language that `gettext` gives."""
+
+    def said(cautions: Mapping[str, trade.Caution]) -> dict[str, trade.Caution]:
+        return {
+            key: replace(
+                caution,
+                title=gettext(caution.title),
+                text=tuple(map(gettext, caution.text)),
+                source=gettext(caution.source),
+                defer=gettext(caution.defer),
+            )
+            for key, caution in cautions.items()
+        }
+
+    def statements_of(code: str) -> tuple[trade.Statement, ...]:
+        return tuple(replace(found, text=gettext(found.text)) for found in trade.statements_of(code))
+
+    return Lore(said(trade.cautions()), said(trade.safety_notices()), statements_of, gettext(trade.deferring()))
 
 
 def _find(name: str) -> Path:

@@ -12,6 +12,7 @@ from typing import Any, Final, TypeVar
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from journalgen.knowledge import currencies
+from journalgen.languages import LANGUAGES
 from journalgen.problems import Problems
 from journalgen.reading.dates import parse_day
 from journalgen.reading.money import parse_currency
@@ -23,7 +24,6 @@ from journalgen.values import Place
 
 FILE: Final = "journal.toml"
 HIDEABLE: Final = ("prices", "suppliers", "storage", "numbers", "hours")
-LANGUAGES: Final = ("en", "fr", "de", "it")
 _TOP: Final = (
     "title", "home_currency", "locale", "language", "time_zone", "units", "address",
     "machine", "rates", "editions", "targets",

@@ -10,6 +10,7 @@ from typing import Final
 
 from journalgen import editions
 from journalgen.house import themes_folder, trade_lore
+from journalgen.languages import load_words
 from journalgen.ledgers.figures import Figures, compute
 from journalgen.ledgers.money import ReferenceRates
 from journalgen.pictures import prepare
@@ -171,6 +172,7 @@ _REMEDY: Final = "Put a sound copy of the photograph into photos/; a gap is mark
 
 
 def _matter(stock: _Stock, figures: Figures, edition: str, on: date, reference: ReferenceRates) -> Matter:
+    words = load_words(stock.journal.settings.language)
     if edition == OWNER:
         return Matter(
             edition=edition,
@@ -182,7 +184,7 @@ def _matter(stock: _Stock, figures: Figures, edition: str, on: date, reference: 
             part_slugs=stock.slugs,
             material_slugs=material_slugs(stock.journal),
             step_slugs=step_slugs(stock.journal),
-            lore=trade_lore(),
+            lore=trade_lore(words.gettext),
         )
     public = editions.public_edition(stock.journal)
     return Matter(
@@ -194,7 +196,7 @@ def _matter(stock: _Stock, figures: Figures, edition: str, on: date, reference: 
         part_slugs={name: slug for name, slug in stock.slugs.items() if name in public.parts},
         material_slugs=material_slugs(stock.journal),
         step_slugs=step_slugs(stock.journal),
-        lore=trade_lore(),
+        lore=trade_lore(words.gettext),
     )
 
 
@@ -209,7 +211,7 @@ def _picture_names(matter: Matter) -> Iterator[str]:
 def _render(matter: Matter, theme: Path) -> Iterator[tuple[str, bytes]]:
     """Every file of one edition's site except the pictures."""
     pages = []
-    for name, contents in render_pages(matter, theme):
+    for name, contents in render_pages(matter, theme, load_words(matter.journal.settings.language)):
         pages.append(name)
         yield name, contents
     yield "feed.atom", render_feed(matter)

@@ -217,7 +217,9 @@ class Desk:
     def step(self, key: str | None) -> str:
         """A step by its label; a step the journal does not know stays as it was written."""
         found = self.matter.journal.steps.get(key) if key else None
-        return found.label if found else self.term(key or "")
+        if found is None:
+            return self.term(key or "")
+        return found.label if found.place else self._(found.label)  # a journal's own label stays as it was written
 
     def step_link(self, key: str | None, text: str | None = None) -> Link:
         """A step by its label, linked to its page where it was done."""

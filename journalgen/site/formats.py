@@ -118,12 +118,12 @@ class Formats:
 
     def span(self, span: Duration) -> str:
         """`24 months`, `7 days`, `1 h 30 min`"""
-        n = self._words.ngettext
+        ngettext = self._words.ngettext
         if span.months:
-            return n("%(n)s month", "%(n)s months", span.months) % {"n": self.number(span.months)}
+            return ngettext("%(n)s month", "%(n)s months", span.months) % {"n": self.number(span.months)}
         days, rest = divmod(span.minutes, 24 * 60)
         if days >= 2 and not rest:
-            return n("%(n)s day", "%(n)s days", days) % {"n": self.number(days)}
+            return ngettext("%(n)s day", "%(n)s days", days) % {"n": self.number(days)}
         return self.hours(span.minutes)
 
     def days(self, days: int) -> str:

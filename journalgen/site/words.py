@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final, Protocol
 
+from journalgen.ledgers import forecast
 from journalgen.ledgers.measures import NOT_PROVEN, OUTSIDE, WITHIN
 from journalgen.records import GENERAL, NO_ASSEMBLY, UNSPECIFIED
 
@@ -43,6 +44,12 @@ TERMS: Final = frozenset({
     *DECISIONS, WITHIN, OUTSIDE, NOT_PROVEN, GENERAL, UNSPECIFIED, NO_ASSEMBLY,
 })  # fmt: skip
 """Fixed terms of records and ledgers, which pages say in their own language."""
+
+
+SENTENCES: Final = frozenset({
+    forecast.NO_ROUTE, forecast.NONE_LEFT, forecast.NOT_KNOWN, forecast.TOO_SHORT, forecast.NO_HOURS, forecast.TOO_LONG,
+})  # fmt: skip
+"""Sentences that ledgers give, which pages say in their own language."""
 
 
 def term(text: str, words: Words) -> str:

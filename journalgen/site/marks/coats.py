@@ -113,9 +113,9 @@ def _lettering(desk: Desk, process: PartProcess | None) -> Lettering:
 
 def _said(desk: Desk, part: str, build: Build) -> str:
     """What the drawing shows, in words."""
-    n, number = desk.words.ngettext, desk.formats.number
+    ngettext, number = desk.words.ngettext, desk.formats.number
     said = [
-        n("%(part)s: section through one coat", "%(part)s: section through %(n)s coats", build.laid)
+        ngettext("%(part)s: section through one coat", "%(part)s: section through %(n)s coats", build.laid)
         % {"part": part, "n": number(build.laid)}
     ]
     if build.so_far is not None and build.wanted is not None:
@@ -126,5 +126,5 @@ def _said(desk: Desk, part: str, build: Build) -> str:
     elif build.so_far is not None:
         said.append(um(desk, build.so_far))
     if build.to_come:
-        said.append(n("one coat to come", "%(n)s coats to come", build.to_come) % {"n": number(build.to_come)})
+        said.append(ngettext("one coat to come", "%(n)s coats to come", build.to_come) % {"n": number(build.to_come)})
     return desk._("%(figures)s. The table of coats holds the same figures.") % {"figures": ", ".join(said)}

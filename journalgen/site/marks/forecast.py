@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from journalgen.ledgers.forecast import LEAST_WEEKS
+from journalgen.ledgers.forecast import LEAST_WEEKS, NOT_KNOWN
 from journalgen.site.desk import Desk
 from journalgen.site.drawings.forecast import draw_forecast
 
@@ -28,8 +28,10 @@ def lay_forecast(desk: Desk) -> ForecastView | None:
     if figures.craft.progress.finished:
         return ForecastView(0, None, _("nothing: every part is fitted"), 0)
     if found.likely is None or found.safe is None:
-        reason = _(found.reason or "")
-        said = reason % {"weeks": desk.formats.number(found.weeks), "least": desk.formats.number(LEAST_WEEKS)}
+        said = _(found.reason or NOT_KNOWN) % {
+            "weeks": desk.formats.number(found.weeks),
+            "least": desk.formats.number(LEAST_WEEKS),
+        }
         return ForecastView(found.minutes_to_do, None, said, found.parts_unknown)
     days = {"likely": desk.formats.month(found.likely), "safe": desk.formats.month(found.safe)}
     label = _("Forecast: done by %(likely)s with an even chance, by %(safe)s in 85 of 100.") % days
