@@ -142,14 +142,14 @@ def inspect(journal: Path, on: date | None, as_json: bool) -> None:
     "--edition", type=click.Choice(["public", "owner", "both"]), default="both", show_default=True,
     help="Which edition to write.",
 )  # fmt: skip
-@click.option("--theme", default="enamel", show_default=True, help="A theme's name, or the path of its folder.")
+@click.option("--theme", help="A theme's name, or the path of its folder; the journal's choice where left out.")
 @click.option(
     "--to", type=click.Path(path_type=Path, file_okay=False),
     help="Write DIR/public and DIR/owner instead of those in JOURNAL/web.", metavar="DIR",
 )  # fmt: skip
 @ON
 @click.option("--leave-out", is_flag=True, help="Assemble without the entries that have errors.")
-def assemble(journal: Path, edition: str, theme: str, to: Path | None, on: date | None, leave_out: bool) -> None:
+def assemble(journal: Path, edition: str, theme: str | None, to: Path | None, on: date | None, leave_out: bool) -> None:
     """Writes the site and prints the page to open.
 
     Nothing is replaced if the journal has errors, or if anything fails on the way.
@@ -159,7 +159,7 @@ def assemble(journal: Path, edition: str, theme: str, to: Path | None, on: date 
     from journalgen.pictures import PicturesInterrupted
     from journalgen.reading.journal import read_settings
     from journalgen.site import assemble as site
-    from journalgen.site.templates import ThemeFault
+    from journalgen.site.themes import ThemeFault, UnknownTheme
     from journalgen.site.tree import OutputFault
     from journalgen.terminal import count_line, problem_lines, progress_bar, say
 
@@ -177,7 +177,7 @@ def assemble(journal: Path, edition: str, theme: str, to: Path | None, on: date 
         advice = "." if leave_out else ", or use --leave-out to assemble without the entries that have them."
         say(f"Mend the errors{advice}")
         raise SystemExit(1) from None
-    except site.UnknownTheme as fault:
+    except UnknownTheme as fault:
         raise click.BadParameter(str(fault), param_hint="--theme") from None
     except (OutputFault, PicturesInterrupted, ThemeFault) as fault:
         _fail(str(fault))

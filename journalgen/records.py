@@ -326,6 +326,8 @@ class Settings:
     time_zone: ZoneInfo = field(default_factory=lambda: ZoneInfo("UTC"))
     units: str = "metric"
     address: str | None = None
+    theme: str | None = None  # a name, or a path from the journal's folder; the program's own where None
+    theme_place: Place | None = None
     machine: Machine = Machine()
     rates: tuple[tuple[str, Decimal], ...] = ()  # home units for one foreign unit
     hide: frozenset[str] = frozenset({"prices", "suppliers", "storage", "numbers"})  # in the public edition

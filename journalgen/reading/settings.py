@@ -18,6 +18,7 @@ from journalgen.reading.dates import parse_day
 from journalgen.reading.money import parse_currency
 from journalgen.reading.names import nearest
 from journalgen.reading.numbers import parse_decimal
+from journalgen.reading.toml import fault_in_toml
 from journalgen.reading.unreadable import Unreadable
 from journalgen.records import Machine, Settings
 from journalgen.values import Place
@@ -25,7 +26,7 @@ from journalgen.values import Place
 FILE: Final = "journal.toml"
 HIDEABLE: Final = ("prices", "suppliers", "storage", "numbers", "hours")
 _TOP: Final = (
-    "title", "home_currency", "locale", "language", "time_zone", "units", "address",
+    "title", "home_currency", "locale", "language", "time_zone", "units", "address", "theme",
     "machine", "rates", "editions", "targets",
 )  # fmt: skip
 _MACHINE: Final = ("name", "year", "maker", "identity_number", "note", "arrived")
@@ -41,10 +42,8 @@ def parse_settings(text: str, folder: str, problems: Problems) -> Settings | Non
     try:
         data = tomllib.loads(text, parse_float=Decimal)
     except tomllib.TOMLDecodeError as fault:
-        found = re.search(r"\(at line (\d+), column (\d+)\)", str(fault))
-        last = Place(FILE, max(1, len(text.splitlines())))
-        place = Place(FILE, int(found.group(1)), int(found.group(2))) if found else last
-        reason = str(fault).partition(" (at ")[0]
+        line, column, reason = fault_in_toml(text, fault)
+        place = Place(FILE, line) if column is None else Place(FILE, line, column)
         problems.error(place, "toml", f"This is not TOML: {reason}.", "Look at the quotes and brackets of this line.")
         return None
     return _Reader(text, problems).settings(data, folder)
@@ -89,6 +88,8 @@ class _Reader:
             time_zone=self.value(data, "time_zone", _time_zone) or ZoneInfo("UTC"),
             units=self.value(data, "units", _one_of("system of units", ("metric", "imperial"))) or "metric",
             address=address.rstrip("/") if address else None,
+            theme=self.value(data, "theme", _filled),
+            theme_place=self.place("theme") if "theme" in data else None,
             machine=self.machine(self.table(data, "machine")),
             rates=self.rates(self.table(data, "rates")),
             hide=self.hidden(self.table(data, "editions")),

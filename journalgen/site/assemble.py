@@ -3,27 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from contextlib import ExitStack
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 from typing import Final
 
 from journalgen import editions
-from journalgen.house import themes_folder, trade_lore
+from journalgen.house import trade_lore
 from journalgen.languages import load_words
 from journalgen.ledgers.figures import Figures, compute
 from journalgen.ledgers.money import ReferenceRates
 from journalgen.pictures import prepare
 from journalgen.pictures.model import Fault, Picture, Request
 from journalgen.problems import Problem, Problems, in_order
-from journalgen.reading.journal import Reading, read_journal
+from journalgen.reading.journal import Reading, read_journal, read_settings
+from journalgen.reading.settings import FILE as SETTINGS
 from journalgen.records import Journal, Photo
 from journalgen.site.data import render_data
 from journalgen.site.feed import render_feed
 from journalgen.site.matter import OWNER, PUBLIC, Matter, material_slugs, part_slugs, step_slugs
 from journalgen.site.pages import render_pages
 from journalgen.site.sitemap import render_sitemap
-from journalgen.site.tree import write_tree
+from journalgen.site.themes import DEFAULT, Theme, ThemeFault, UnknownTheme, find_theme
+from journalgen.site.tree import new_tree
 from journalgen.values import Rectangle
 
 CACHE: Final = ".journalgen"
@@ -39,10 +42,6 @@ class JournalFaulty(Exception):
         self.problems = problems
 
 
-class UnknownTheme(Exception):
-    """There is no such theme."""
-
-
 @dataclass(frozen=True, slots=True)
 class Order:
     """What is to be assembled."""
@@ -50,7 +49,7 @@ class Order:
     folder: Path
     on: date
     editions: tuple[str, ...] = (PUBLIC, OWNER)
-    theme: str = "enamel"
+    theme: str | None = None  # a name or path; the journal's choice where None
     to: Path | None = None  # the folder that gets a folder for each edition; web/ in the journal where None
     leave_out: bool = False  # entries with errors
 
@@ -75,22 +74,28 @@ class _Stock:
     slugs: Mapping[str, str] = field(default_factory=dict)
 
 
-def find_theme(name: str, folder: Path) -> Path:
-    """A theme by name (in the journal's themes/ or the program's) or by path. Raises UnknownTheme."""
-    for candidate in (folder / "themes" / name, themes_folder() / name, Path(name)):
-        if (candidate / "base.html").is_file():
-            return candidate
-    known = sorted(path.name for path in themes_folder().iterdir() if (path / "base.html").is_file())
-    raise UnknownTheme(f"There is no theme {name}; a theme is a folder with a base.html. Known: {', '.join(known)}.")
+def choose_theme(order: Order) -> Theme:
+    """The theme that the order names, else the journal, else the program's own. Raises UnknownTheme or ThemeFault."""
+    if order.theme is not None:
+        return find_theme(order.theme, order.folder)
+    settings = read_settings(order.folder)
+    if settings.theme is None:
+        return find_theme(DEFAULT, order.folder)
+    try:
+        return find_theme(settings.theme, order.folder, beside=order.folder)
+    except UnknownTheme as fault:
+        line = settings.theme_place.line if settings.theme_place else 1
+        raise ThemeFault(str(order.folder / SETTINGS), line, str(fault), "Mend the name.") from None
 
 
 def assemble(order: Order, reference: ReferenceRates, progress: Callable[[int, int], None] | None = None) -> Assembled:
     """Assembles the editions that are asked for; each replaces its previous site in one step.
 
     `progress` hears of the pictures: how many are done, and of how many. Raises JournalFaulty,
-    before anything is written, if the journal has errors that may not be left out.
+    before anything is written, if the journal has errors that may not be left out, and UnknownTheme
+    or ThemeFault if the theme cannot be used; then, too, every site is as it was.
     """
-    theme = find_theme(order.theme, order.folder)
+    theme = choose_theme(order)
     reading, figures, found, left_out = read_sound(order, reference)
     pictures = prepare_pictures(reading.journal, order, progress)
     problems = in_order([*found, *_picture_problems(reading.journal, pictures)])
@@ -104,14 +109,17 @@ def assemble(order: Order, reference: ReferenceRates, progress: Callable[[int, i
         slugs=part_slugs(reading.journal),
     )
     out = order.to or order.folder / OUTPUT
-    sites = []
-    for edition in order.editions:
-        matter = _matter(stock, figures, edition, order.on, reference)
-        cache = order.folder / CACHE / PICTURES
-        names = {name: cache / Path(name).name for name in _picture_names(matter)}
-        write_tree(out / edition, _render(matter, theme), names)
-        sites.append(out / edition)
-    return Assembled(tuple(sites), stock.problems, left_out)
+    sites = tuple(out / edition for edition in order.editions)
+    with ExitStack() as stack:
+        ready = []
+        for edition, site in zip(order.editions, sites, strict=True):
+            matter = _matter(stock, figures, edition, order.on, reference)
+            cache = order.folder / CACHE / PICTURES
+            names = {name: cache / Path(name).name for name in _picture_names(matter, theme)}
+            ready.append(stack.enter_context(new_tree(site, _render(matter, theme), names)))
+        for put_in_place in ready:  # only now that every edition is whole
+            put_in_place()
+    return Assembled(sites, stock.problems, left_out)
 
 
 def read_sound(
@@ -200,15 +208,16 @@ def _matter(stock: _Stock, figures: Figures, edition: str, on: date, reference: 
     )
 
 
-def _picture_names(matter: Matter) -> Iterator[str]:
+def _picture_names(matter: Matter, theme: Theme) -> Iterator[str]:
     for picture in matter.pictures.values():
         if isinstance(picture, Picture):
             for variant in picture.variants:
-                yield f"{PICTURES}/{variant.avif}"
+                if "avif" in theme.pictures:
+                    yield f"{PICTURES}/{variant.avif}"
                 yield f"{PICTURES}/{variant.jpeg}"
 
 
-def _render(matter: Matter, theme: Path) -> Iterator[tuple[str, bytes]]:
+def _render(matter: Matter, theme: Theme) -> Iterator[tuple[str, bytes]]:
     """Every file of one edition's site except the pictures."""
     pages = []
     for name, contents in render_pages(matter, theme, load_words(matter.journal.settings.language)):

@@ -12,7 +12,7 @@ import os
 import shutil
 import sys
 import tempfile
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path, PurePosixPath
 from typing import Final
@@ -35,6 +35,18 @@ def write_tree(target: Path, files: Iterable[tuple[str, bytes]], pictures: Mappi
     `files` are names relative to the target with their contents; `pictures` are names with the
     files to take them from. Raises OutputFault, with the previous tree as it was, if that fails.
     """
+    with new_tree(target, files, pictures) as put_in_place:
+        put_in_place()
+
+
+@contextmanager
+def new_tree(
+    target: Path, files: Iterable[tuple[str, bytes]], pictures: Mapping[str, Path]
+) -> Iterator[Callable[[], None]]:
+    """As `write_tree`, but the new tree lies whole beside the old one until what is given here is called.
+
+    So several trees can be made before any is replaced. One that was not put in place is taken away.
+    """
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
         with _alone(target):
@@ -44,7 +56,7 @@ def write_tree(target: Path, files: Iterable[tuple[str, bytes]], pictures: Mappi
             try:
                 _fill(new, files, pictures, target)
                 new.chmod(0o755)  # mkdtemp makes it readable to its owner alone
-                _swap(new, target)
+                yield lambda: _swap(new, target)
             finally:
                 shutil.rmtree(new, ignore_errors=True)
     except OSError as fault:

@@ -9,13 +9,14 @@ from datetime import date, time
 from decimal import Decimal
 from fractions import Fraction
 from functools import cache
+from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from lxml import html
 from lxml.html import HtmlElement
 
 from journalgen.editions import public_edition
-from journalgen.house import themes_folder, trade_lore
+from journalgen.house import trade_lore
 from journalgen.ledgers.figures import compute
 from journalgen.pictures.model import Fault, Picture, Variant
 from journalgen.problems import Problem, Problems
@@ -40,10 +41,11 @@ from journalgen.records import (
 )
 from journalgen.site.matter import OWNER, Matter, material_slugs, part_slugs, step_slugs
 from journalgen.site.pages import render_pages
+from journalgen.site.themes import find_theme
 from journalgen.values import Amount, Duration, Limits, Money, Place
 from tests.journals import FixedRates
 
-THEME = themes_folder() / "enamel"
+THEME = find_theme("enamel", Path())
 ON = date(2024, 6, 30)
 RATES = FixedRates({("EUR", "GBP"): Fraction("0.85"), ("SEK", "GBP"): Fraction("0.0755")})
 

@@ -14,7 +14,8 @@ from click.testing import CliRunner
 from PIL import Image
 
 from journalgen.command import main
-from journalgen.site.assemble import JournalFaulty, Order, UnknownTheme, assemble
+from journalgen.site.assemble import JournalFaulty, Order, assemble
+from journalgen.site.themes import UnknownTheme
 from tests.journals import SETTINGS, FixedRates, write_journal
 
 ON = date(2024, 9, 30)
@@ -216,7 +217,7 @@ def test_an_empty_journal_says_how_to_write_the_first_entry(tmp_path: Path) -> N
     assert "journalgen session" in page.read_text()
 
 
-def test_a_theme_of_the_journal_or_by_path_is_found_and_an_unknown_one_is_not(journal: Path) -> None:
+def test_an_unknown_theme_is_told_with_the_known_ones(journal: Path) -> None:
     with pytest.raises(UnknownTheme, match="enamel"):
         assemble(Order(journal, ON, theme="neon"), RATES)
 

@@ -235,8 +235,8 @@ def test_sessions_after_the_day_of_assembly_have_no_page() -> None:
 
 def test_the_themes_stylesheet_and_script_are_copied_as_they_are() -> None:
     files = dict(render_pages(EDITIONS["owner"], THEME))
-    assert files["enamel.css"] == (THEME / "enamel.css").read_bytes()
-    assert files["enamel.js"] == (THEME / "enamel.js").read_bytes()
+    assert files["enamel.css"] == (THEME.folder / "enamel.css").read_bytes()
+    assert files["enamel.js"] == (THEME.folder / "enamel.js").read_bytes()
 
 
 def test_one_page_can_be_rendered_by_itself_and_is_the_same() -> None:

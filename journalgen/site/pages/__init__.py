@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from gettext import NullTranslations
-from pathlib import Path
 from typing import Final
 
 from journalgen.site.desk import Desk, Index
@@ -33,6 +32,7 @@ from journalgen.site.pages import (
 from journalgen.site.pages.frame import frame_page
 from journalgen.site.pages.shape import Page, Sheet
 from journalgen.site.templates import Templates
+from journalgen.site.themes import Theme
 from journalgen.site.words import Words
 
 PAGES: Final[tuple[Page, ...]] = tuple(
@@ -56,17 +56,13 @@ PAGES: Final[tuple[Page, ...]] = tuple(
     )
 )
 
-COPIED: Final = ("enamel.css", "enamel.js")
-"""Files of the theme that are served as they are."""
-
 
 class Pages:
     """Every page of one edition; each is filled and rendered only when it is asked for."""
 
-    def __init__(self, matter: Matter, theme: Path, words: Words | None = None) -> None:
+    def __init__(self, matter: Matter, theme: Theme, words: Words | None = None) -> None:
         words = words or NullTranslations()
         formats = Formats(matter.journal.settings, words)
-        self._theme = theme
         self._desk = Desk(matter, words, formats, Templates(theme, words, formats), Index(matter))
         self._pages = [page for page in PAGES if page.shown(self._desk)]
         self._sheets = {sheet.file: (page, sheet) for page in self._pages for sheet in page.sheets(self._desk)}
@@ -87,13 +83,12 @@ class Pages:
         return self._desk.templates.render(page.template, {"page": framed, **content.fields})
 
 
-def render_pages(matter: Matter, theme: Path, words: Words | None = None) -> Iterator[tuple[str, bytes]]:
-    """Every page of the edition with the theme's stylesheet and script: relative file name and contents.
+def render_pages(matter: Matter, theme: Theme, words: Words | None = None) -> Iterator[tuple[str, bytes]]:
+    """Every page of the edition with the theme's stylesheet and other files: relative file name and contents.
 
     Raises ThemeFault where a template of the theme cannot be used.
     """
     pages = Pages(matter, theme, words)
     for file in pages.files:
         yield file, pages.render(file)
-    for file in COPIED:
-        yield file, (theme / file).read_bytes()
+    yield from theme.copied()
