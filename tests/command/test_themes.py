@@ -48,9 +48,7 @@ def lay(journal: Path, name: str, files: dict[str, str]) -> Path:
 
 
 def assemble(journal: Path, *options: str) -> Result:
-    return CliRunner().invoke(
-        main, ["assemble", str(journal), "--on", "2024-09-30", *options], catch_exceptions=False
-    )
+    return CliRunner().invoke(main, ["assemble", str(journal), "--on", "2024-09-30", *options], catch_exceptions=False)
 
 
 def css(journal: Path) -> str:

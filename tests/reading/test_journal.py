@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from journalgen.reading.journal import NoJournal, read_journal
-from journalgen.values import Duration, Window
+from journalgen.values import Duration, Place, Window
 from tests.journals import SETTINGS, rules, write_journal
 
 REGISTERS = {
@@ -271,6 +271,7 @@ def test_settings_are_read_whole(tmp_path: Path) -> None:
         time_zone = "Europe/Berlin"
         units = "imperial"
         address = "https://example.org/trolley/"
+        theme = "grey"
         [machine]
         name = "Trolley"
         year = 1956
@@ -291,6 +292,7 @@ def test_settings_are_read_whole(tmp_path: Path) -> None:
     assert (found.machine.year, found.machine.arrived) == ("1956", date(2023, 4, 15))
     assert dict(found.rates) == {"ITL": Decimal("0.00040"), "DEM": Decimal("0.5")}
     assert (found.hide, found.address) == (frozenset({"hours"}), "https://example.org/trolley")
+    assert (found.theme, found.theme_place) == ("grey", Place("journal.toml", 8))
 
 
 @pytest.mark.parametrize("more", ["", "[editions]\n", "[editions.public]\n"])
