@@ -14,6 +14,7 @@ from journalgen.ledgers.milestones import Completion, Fitting, find_completions,
 from journalgen.ledgers.pairs import Shot
 from journalgen.ledgers.part_records import PartRecord, needed_by, part_records
 from journalgen.ledgers.session_records import SessionRecord, session_records
+from journalgen.ledgers.sources import Source, list_sources
 from journalgen.ledgers.spending import money_by_assembly
 from journalgen.ledgers.step_records import StepRecord, step_records
 from journalgen.ledgers.waits import Wait
@@ -135,6 +136,15 @@ class Index:
         return {name: f"assembly-{found}" for name, found in slugs(a.name for a in self.assemblies).items()}
 
     @cached_property
+    def sources(self) -> tuple[Source, ...]:
+        return list_sources(self._matter.figures.money, self._matter.journal.suppliers)
+
+    @cached_property
+    def source_ids(self) -> dict[str, str]:
+        names = slugs(source.name for source in self.sources if source.name)
+        return {name: f"source-{found}" for name, found in names.items()}
+
+    @cached_property
     def material_ids(self) -> dict[str, str]:
         return {name: f"material-{found}" for name, found in slugs(self._matter.figures.stock.materials).items()}
 
@@ -204,11 +214,11 @@ class Desk:
         return Link(shown, f"{self.root}parts.html#{found}" if found else None)
 
     def party(self, name: str | None) -> Link | None:
-        """A supplier by name, with the mark of a private one."""
+        """A supplier by name, linked to what came from it, with the mark of a private one; a buyer is only a name."""
         if not name:
             return None
-        found = self.matter.journal.suppliers.get(name)
-        return Link(name, private=bool(found and found.private))
+        found, place = self.matter.journal.suppliers.get(name), self.index.source_ids.get(name)
+        return Link(name, f"{self.root}sources.html#{place}" if place else None, bool(found and found.private))
 
     def has_picture(self, file: str) -> bool:
         """Whether there is a picture of a photograph, rather than a gap."""

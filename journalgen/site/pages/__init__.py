@@ -25,6 +25,7 @@ from journalgen.site.pages import (
     parts,
     session,
     sessions,
+    sources,
     step,
     steps,
     timeline,
@@ -51,6 +52,7 @@ PAGES: Final[tuple[Page, ...]] = tuple(
         costs,
         materials,
         material,
+        sources,
         about,
         missing,
     )
