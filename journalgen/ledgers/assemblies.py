@@ -30,10 +30,10 @@ def list_assemblies(parts: dict[str, Part]) -> tuple[Assembly, ...]:
         members.setdefault(assembly_of(part, parts), []).append(part)
     loose = members.pop(NO_ASSEMBLY, [])
     # An assembly may hold nothing but other assemblies: it then has a row of its own all the same.
-    names = dict.fromkeys(name for member in members for name in (*_line_above(member, parts)[::-1], member))
+    names = dict.fromkeys(name for member in members for name in (*assemblies_above(member, parts)[::-1], member))
     below: dict[str | None, list[str]] = {}
     for name in names:
-        line = _line_above(name, parts)
+        line = assemblies_above(name, parts)
         below.setdefault(line[0] if line else None, []).append(name)
     found: list[Assembly] = []
     todo: list[tuple[str, str | None, int]] = [(name, None, 0) for name in reversed(below.get(None, []))]
@@ -46,8 +46,8 @@ def list_assemblies(parts: dict[str, Part]) -> tuple[Assembly, ...]:
     return tuple(found)
 
 
-def _line_above(name: str, parts: Mapping[str, Part]) -> tuple[str, ...]:
-    """The assemblies above one, nearest first.
+def assemblies_above(name: str, parts: Mapping[str, Part]) -> tuple[str, ...]:
+    """The assemblies above a part or an assembly, nearest first.
 
     Rows that name each other in a ring have no top: the whole ring then counts as topmost.
     """

@@ -223,7 +223,7 @@ def _render(matter: Matter, theme: Theme) -> Iterator[tuple[str, bytes]]:
     for name, contents in render_pages(matter, theme, load_words(matter.journal.settings.language)):
         pages.append(name)
         yield name, contents
-    yield "feed.atom", render_feed(matter)
+    yield "feed.atom", render_feed(matter, load_words(matter.journal.settings.language))
     yield from render_data(matter)
     address = None if matter.owner else matter.journal.settings.address  # only the public edition has one
     sitemap = render_sitemap(pages, address)

@@ -3,13 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Final
 
 from journalgen.site.data_csv import table_csv
 from journalgen.site.data_json import journal_json
 from journalgen.site.data_tables import list_tables
 from journalgen.site.matter import Matter
 
-FOLDER = "data/"
+FOLDER: Final = "data/"
+
+DATA: Final = (
+    ("data/journal.json", None),
+    ("data/hours.csv", "hours"),
+    ("data/purchases.csv", "prices"),
+    ("data/stock.csv", None),
+    ("data/measures.csv", None),
+    ("data/steps.csv", None),
+)
+"""The data files, each with the kind of fact that takes it away where it is hidden."""
 
 
 def render_data(matter: Matter) -> Iterator[tuple[str, bytes]]:

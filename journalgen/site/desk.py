@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
@@ -10,8 +10,9 @@ from functools import cached_property
 
 from journalgen.ledgers.assemblies import Assembly, list_assemblies
 from journalgen.ledgers.conditions import Conditions
+from journalgen.ledgers.highlights import opening_shot
 from journalgen.ledgers.milestones import Completion, Fitting, find_completions, find_fittings
-from journalgen.ledgers.pairs import Shot
+from journalgen.ledgers.pairs import Pair, Shot
 from journalgen.ledgers.part_records import PartRecord, needed_by, part_records
 from journalgen.ledgers.session_records import SessionRecord, session_records
 from journalgen.ledgers.sources import Source, list_sources
@@ -21,7 +22,8 @@ from journalgen.ledgers.waits import Wait
 from journalgen.pictures.model import Picture
 from journalgen.records import NO_ASSEMBLY, UNSPECIFIED, Session
 from journalgen.site.formats import Formats
-from journalgen.site.matter import Matter
+from journalgen.site.matter import PUBLIC, Matter
+from journalgen.site.sitemap import page_address
 from journalgen.site.templates import Templates
 from journalgen.site.words import Words, term
 from journalgen.slugs import key, slugs
@@ -106,6 +108,21 @@ class Index:
         return find_completions(self.assemblies, self.fittings)
 
     @cached_property
+    def opening(self) -> Shot | None:
+        """The photograph that stands for the machine."""
+        found = self._matter.pictures
+        return opening_shot(self._matter.figures.sessions, lambda file: isinstance(found.get(file), Picture))
+
+    @property
+    def matter(self) -> Matter:
+        return self._matter
+
+    @property
+    def pairs(self) -> Mapping[str, Pair]:
+        """The pair of each part that has one."""
+        return self._matter.figures.pairs
+
+    @cached_property
     def shots(self) -> dict[str, Shot]:
         """Every photograph by its file, with the first session that shows it."""
         found: dict[str, Shot] = {}
@@ -183,6 +200,11 @@ class Desk:
     @property
     def shows_hours(self) -> bool:
         return "hours" not in self.matter.hidden
+
+    def absolute(self, file: str) -> str | None:
+        """The full address of a file of the public edition; None where the journal does not say where that lives."""
+        base = self.matter.journal.settings.address
+        return page_address(base, file) if base and self.matter.edition == PUBLIC else None
 
     def local(self, moment: datetime) -> datetime:
         """A moment on the clock of the journal's zone."""

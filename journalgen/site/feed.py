@@ -6,20 +6,20 @@ import re
 import xml.etree.ElementTree as ET
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
+from gettext import NullTranslations
 from hashlib import sha256
-from html import escape
 from typing import Final
 from urllib.parse import quote, urlsplit
 from uuid import NAMESPACE_URL, uuid5
 from zoneinfo import ZoneInfo
 
-from journalgen.ledgers.part_records import worked_on
 from journalgen.records import Session, Settings
 from journalgen.site.desk import Index
-from journalgen.site.markdown import PictureOf, render_for_feed
+from journalgen.site.feed_bodies import FeedBodies
+from journalgen.site.formats import Formats
 from journalgen.site.matter import Matter
 from journalgen.site.sitemap import as_document, ascii_host, page_address
-from journalgen.slugs import key
+from journalgen.site.words import Words
 
 FEED: Final = "feed.atom"
 NEWEST: Final = 30
@@ -72,12 +72,12 @@ class _Namer:
         return uuid5(NAMESPACE_URL, "\n".join(whole).encode("utf-8", "backslashreplace").decode("utf-8")).urn
 
 
-def render_feed(matter: Matter, picture: PictureOf | None = None) -> bytes:
-    """`feed.atom`: the newest sessions, newest first, each with its whole body.
+def render_feed(matter: Matter, words: Words | None = None) -> bytes:
+    """`feed.atom`: the newest sessions, newest first, each with its whole body and its photographs.
 
-    `picture` gives HTML with full addresses for a photograph by its file below photos/; where left
-    out, bodies tell their pictures in words. Without an address the links to pages are relative, and
-    those within bodies are only their text. The owner's edition has no address.
+    `words` is the language of what the program itself says. Without an address the links to pages
+    are relative, those within bodies are only their text, and pictures are told in words. The owner's
+    edition has no address.
     """
     settings = matter.journal.settings
     if matter.owner:
@@ -89,7 +89,8 @@ def render_feed(matter: Matter, picture: PictureOf | None = None) -> bytes:
     ends = {s.page: end_of(s, minutes.get(s.page, 0), settings.time_zone) for s in newest}
     updated = max(ends.values(), default=_at(matter.figures.on, _NOON, settings.time_zone))
     root = _head(namer, updated)
-    bodies = _Bodies(matter, Index(matter), namer, picture or _words_for_pictures(matter))
+    address = namer.address if settings.address else None
+    bodies = FeedBodies(matter, Index(matter), Formats(settings, words or NullTranslations()), address)
     for session in newest:
         page = matter.session_page(session.page)
         root.append(_entry(session, namer, page, ends[session.page], bodies.content(session)))
@@ -146,37 +147,3 @@ def _add(above: ET.Element, name: str, text: str) -> ET.Element:
     element = ET.SubElement(above, name)
     element.text = _NOT_XML.sub("", text)
     return element
-
-
-@dataclass(frozen=True, slots=True)
-class _Bodies:
-    """Answers what a body asks for on its way into the feed."""
-
-    matter: Matter
-    index: Index
-    namer: _Namer
-    picture: PictureOf
-
-    def content(self, session: Session) -> str:
-        """The body; of a session without words, the parts it was about."""
-        if not session.body.strip():
-            return f"<p>{escape(', '.join(worked_on(session)) or session.title)}</p>"
-        return render_for_feed(session, self.absolute, picture=self.picture)
-
-    def absolute(self, kind: str, target: str) -> str | None:
-        """The full address of the page that a reference names."""
-        page = self._page(kind, target) if self.namer.settings.address else None
-        return self.namer.address(page) if page else None
-
-    def _page(self, kind: str, target: str) -> str | None:
-        if kind == "part":
-            name = self.index.part_names.get(key(target))
-            return self.matter.part_page(name) if name else None
-        page = self.index.session_pages.get(target)
-        return self.matter.session_page(page) if page else None
-
-
-def _words_for_pictures(matter: Matter) -> PictureOf:
-    """Pictures by their alternative text; of those that the public edition does not have, not even that."""
-    photos = {photo.file for session in matter.figures.sessions for photo in session.photos}
-    return lambda file: None if matter.owner or file in photos else ""

@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING, Final
 from markupsafe import Markup, escape
 
 from journalgen.ledgers.sharing import round_money
-from journalgen.records import Settings
-from journalgen.site.words import Words
+from journalgen.records import Measure, Settings
+from journalgen.site.words import Words, term
 from journalgen.values import Amount, Duration, Limits, Money
 
 if TYPE_CHECKING:
@@ -161,6 +161,18 @@ class Formats:
     def per_cent(self, number: Decimal) -> str:
         """`55 %`"""
         return f"{self.number(number)} %"
+
+    def measured(self, measure: Measure) -> str:
+        """`34.981 ± 0.004 mm`; each side keeps its unit where they differ."""
+        value, doubt = measure.value, measure.uncertainty
+        if not doubt:
+            return self.amount(value)
+        first = self.number(value.number) if value.unit == doubt.unit else self.amount(value)
+        return f"{first} \N{PLUS-MINUS SIGN} {self.amount(doubt)}"
+
+    def term(self, text: str) -> str:
+        """A fixed term in the page's language."""
+        return term(text, self._words)
 
     def limits(self, limits: Limits) -> str:
         """`34.975 to 35.000 mm`, `at least 1.0 mm`"""

@@ -13,9 +13,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from journalgen.pictures.model import Picture, Variant
 from journalgen.records import Journal, Machine, Part, Photo, Session, Settings
 from journalgen.site.feed import NEWEST, end_of, render_feed
-from journalgen.site.markdown import PictureOf
 from journalgen.site.matter import OWNER, PUBLIC
 from journalgen.values import Place
 from tests.html_reader import active, links_of, words_of
@@ -33,12 +33,10 @@ def session(day: date, title: str = "A day", body: str = "Words.", file: str = "
     return replace(made, place=Place(file or f"entries/{day}.md"))
 
 
-def feed(
-    *sessions: Session, settings: Settings = SETTINGS, edition: str = PUBLIC, picture: PictureOf | None = None
-) -> ET.Element:
+def feed(*sessions: Session, settings: Settings = SETTINGS, edition: str = PUBLIC) -> ET.Element:
     parts = {name: Part(name) for made in sessions for name in made.parts}
     matter = matter_of(Journal(settings, sessions, parts), edition)
-    return ET.fromstring(render_feed(matter, picture))  # noqa: S314 - our own
+    return ET.fromstring(render_feed(matter))  # noqa: S314 - our own
 
 
 def text(element: ET.Element, name: str) -> str:
@@ -200,9 +198,40 @@ def test_the_whole_body_is_in_the_feed_with_full_addresses() -> None:
     assert active(body_of(root)) == []
 
 
-def test_photographs_come_with_the_html_that_is_handed_in() -> None:
-    root = feed(session(date(2024, 3, 9), body="![rim](photos/rim.jpg)"), picture=lambda file: f"<p>{file}</p>")
-    assert body_of(root) == "<p>rim.jpg</p>\n"
+def pictured(**fields: object) -> ET.Element:
+    """The feed of one session of a journal that has an address, with a picture of rim.jpg."""
+    made = session(date(2024, 3, 9), photos=(Photo(PLACE, "rim.jpg", caption="the <rim>."),), **fields)
+    matter = matter_of(Journal(replace(SETTINGS, address=LIVES), (made,), {}), PUBLIC)
+    variants = tuple(Variant(w, w * 3 // 4, f"r-{w}.avif", f"r-{w}.jpg") for w in (480, 960, 1600))
+    matter = replace(matter, pictures={"rim.jpg": Picture(2000, 1500, "#aabbcc", variants)})
+    return ET.fromstring(render_feed(matter))  # noqa: S314 - our own
+
+
+FIGURE = (
+    f'<figure><img src="{LIVES}/pictures/r-960.jpg" width="960" height="720" alt="the &lt;rim&gt;.">'
+    "<figcaption>the &lt;rim&gt;, 9 March 2024</figcaption></figure>\n"
+)
+
+
+@pytest.mark.parametrize(
+    ("body", "content"),
+    [
+        ("Words.", "<p>Words.</p>\n" + FIGURE),
+        ("![rim](photos/rim.jpg)\n\nWords.", FIGURE + "\n<p>Words.</p>\n"),
+        ("", "<p>A day</p>" + FIGURE),
+    ],
+)
+def test_photographs_are_shown_once_with_full_addresses(body: str, content: str) -> None:
+    assert body_of(pictured(body=body)) == content
+
+
+def test_placed_elements_are_in_the_feed(tmp_path: Path) -> None:
+    entry = (
+        "---\ndate: 2024-03-09\nmeasures:\n  - {part: axle, what: journal, value: 34.981 mm, limits: 34.975 .. 35 mm}\n"
+        "---\nBefore.\n\n```measure\naxle: journal\n```\n"
+    )
+    root = ET.fromstring(render_feed(read_matter(tmp_path, {"entries/a.md": entry})))  # noqa: S314 - our own
+    assert "<p>journal, 34.981 mm (34.975 to 35 mm): within</p>" in body_of(root)
 
 
 def test_photographs_are_told_in_words_but_for_those_the_public_does_not_have() -> None:

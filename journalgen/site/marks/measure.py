@@ -41,7 +41,7 @@ def _list_measure(desk: Desk, session: Session, measure: Measure) -> MeasureRow:
         parts=tuple(desk.part(part) for part in measure.parts),
         day=session.day,
         session=desk.session(session),
-        value=_value(desk, measure),
+        value=desk.formats.measured(measure),
         limits=desk.formats.limits(measure.limits) if measure.limits else "",
         drawing=draw_limits(measure),
         verdict=desk.term(found) if found else "",
@@ -49,12 +49,3 @@ def _list_measure(desk: Desk, session: Session, measure: Measure) -> MeasureRow:
         note=measure.note,
         private=measure.private,
     )
-
-
-def _value(desk: Desk, measure: Measure) -> str:
-    """`34.981 ± 0.004 mm`; each side keeps its unit where they differ."""
-    formats, value, doubt = desk.formats, measure.value, measure.uncertainty
-    if not doubt:
-        return formats.amount(value)
-    first = formats.number(value.number) if value.unit == doubt.unit else formats.amount(value)
-    return f"{first} \N{PLUS-MINUS SIGN} {formats.amount(doubt)}"

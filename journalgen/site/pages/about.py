@@ -35,4 +35,4 @@ def fill(desk: Desk) -> Content:
     )
 
 
-PAGE = Page("about.html", "about.html", single("about.html", fill), Entry(FIND, mark("About")))
+PAGE = Page("about.html", "about.html", single("about.html", fill), Entry(FIND, mark("About")), kind="AboutPage")

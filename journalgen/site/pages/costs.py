@@ -104,5 +104,10 @@ def _months_label(desk: Desk) -> str:
 
 
 PAGE = Page(
-    "costs.html", "costs.html", single("costs.html", fill), Entry(LEDGERS, mark("Costs")), lambda desk: desk.shows_money
+    "costs.html",
+    "costs.html",
+    single("costs.html", fill),
+    Entry(LEDGERS, mark("Costs")),
+    lambda desk: desk.shows_money,
+    kind="CollectionPage",
 )

@@ -5,22 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Final
 
+from markupsafe import Markup
+
+from journalgen.pictures.model import Picture
+from journalgen.site.data import DATA
 from journalgen.site.desk import Desk, Link
+from journalgen.site.linked_data import describe_page, describe_picture, write_script
+from journalgen.site.marks.photograph import show
 from journalgen.site.matter import PUBLIC
 from journalgen.site.pages.shape import GROUPS, Content, Page
-from journalgen.site.sitemap import page_address
-
-DATA: Final = (
-    ("data/journal.json", None),
-    ("data/hours.csv", "hours"),
-    ("data/purchases.csv", "prices"),
-    ("data/stock.csv", None),
-    ("data/measures.csv", None),
-    ("data/steps.csv", None),
-)
-"""The data files, each with the kind of fact that takes it away where it is hidden."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +27,16 @@ class ContentsEntry:
 
 
 @dataclass(frozen=True, slots=True)
+class PagePicture:
+    """The picture that stands for a page where its address is passed on."""
+
+    address: str
+    width: int
+    height: int
+    alt: str
+
+
+@dataclass(frozen=True, slots=True)
 class Frame:
     """The page but for its own matter."""
 
@@ -42,7 +46,10 @@ class Frame:
     title: str
     site_title: str
     description: str
-    canonical: str | None
+    canonical: str | None  # its full address, where the journal says where it lives
+    trail: tuple[Link, ...]  # the pages above it, from the top
+    picture: PagePicture | None  # of the public edition that has an address
+    linked_data: Markup | None  # JSON-LD of the public edition
     owner: bool
     maker: str  # the line under the machine's name on the plate
     contents: tuple[tuple[str, tuple[ContentsEntry, ...]], ...]
@@ -56,6 +63,7 @@ def frame_page(desk: Desk, pages: Sequence[Page], page: Page, file: str, content
     settings = desk.matter.journal.settings
     root = "../" * file.count("/")
     machine = settings.machine
+    public = desk.matter.edition == PUBLIC
     return Frame(
         file=file,
         root=root,
@@ -63,7 +71,10 @@ def frame_page(desk: Desk, pages: Sequence[Page], page: Page, file: str, content
         title=content.title,
         site_title=settings.title,
         description=content.description,
-        canonical=_canonical(desk, file),
+        canonical=desk.absolute(file),
+        trail=content.trail,
+        picture=_picture(desk, content) if public else None,
+        linked_data=_linked_data(desk, page, file, content) if public else None,
         owner=desk.matter.owner,
         maker=", ".join(filter(None, (machine.maker or machine.name, machine.year))),
         contents=_contents(desk, pages, page, file, root),
@@ -75,9 +86,23 @@ def frame_page(desk: Desk, pages: Sequence[Page], page: Page, file: str, content
     )
 
 
-def _canonical(desk: Desk, file: str) -> str | None:
-    base = desk.matter.journal.settings.address
-    return page_address(base, file) if base and desk.matter.edition == PUBLIC else None
+def _picture(desk: Desk, content: Content) -> PagePicture | None:
+    shot = content.shot or desk.index.opening
+    found = desk.matter.pictures.get(shot.photo.file) if shot else None
+    if shot is None or not isinstance(found, Picture):
+        return None
+    largest = found.variants[-1]
+    address = desk.absolute(f"pictures/{largest.jpeg}")
+    return PagePicture(address, largest.width, largest.height, show(desk, shot).alt) if address else None
+
+
+def _linked_data(desk: Desk, page: Page, file: str, content: Content) -> Markup:
+    """The page's own facts; what a page does not say of itself are its title and its description."""
+    facts: dict[str, object] = {"name": content.title, "description": content.description, **content.facts}
+    image = describe_picture(desk, content.shot) if content.shot else None
+    if image:
+        facts.setdefault("image", image)
+    return write_script(describe_page(desk, file, page.kind, facts, content.trail))
 
 
 def _contents(

@@ -44,5 +44,10 @@ def fill(desk: Desk) -> Content:
 
 
 PAGE = Page(
-    "hours.html", "hours.html", single("hours.html", fill), Entry(LEDGERS, mark("Hours")), lambda desk: desk.shows_hours
+    "hours.html",
+    "hours.html",
+    single("hours.html", fill),
+    Entry(LEDGERS, mark("Hours")),
+    lambda desk: desk.shows_hours,
+    kind="CollectionPage",
 )

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from journalgen.ledgers.assemblies import Assembly
-from journalgen.ledgers.highlights import best_pairs, opening_shot
+from journalgen.ledgers.highlights import best_pairs
 from journalgen.ledgers.states import FITTED
 from journalgen.records import GENERAL, NO_ASSEMBLY
+from journalgen.site.data import DATA
 from journalgen.site.desk import Desk
+from journalgen.site.linked_data import describe_data
 from journalgen.site.marks.card import write_card
 from journalgen.site.marks.forecast import lay_forecast
 from journalgen.site.marks.pair import show_pair
@@ -27,7 +31,7 @@ def fill(desk: Desk) -> Content:
     matter = desk.matter
     settings, figures = matter.journal.settings, matter.figures
     records = list(desk.index.sessions.values())
-    opening = opening_shot(figures.sessions, desk.has_picture)
+    opening = desk.index.opening
     pairs = best_pairs(figures.pairs.values(), desk.index.minutes_by_part, desk.has_picture, BEST_PAIRS)
     return Content(
         title=desk._("State of the machine"),
@@ -57,7 +61,16 @@ def fill(desk: Desk) -> Content:
             "pairs": [show_pair(desk, pair) for pair in pairs],
             "pairs_in_all": len(figures.pairs),
         },
+        shot=opening,
+        facts={"mainEntity": _data(desk)},
     )
+
+
+def _data(desk: Desk) -> Mapping[str, object]:
+    """The record as data, for whoever cites it or takes it away."""
+    title = desk.matter.journal.settings.title
+    files = [file for file, kind in DATA if kind not in desk.matter.hidden]
+    return describe_data(desk, title, _description(desk), files)
 
 
 def _description(desk: Desk) -> str:

@@ -9,7 +9,7 @@ from journalgen.ledgers.cautions import gather, signal_word
 from journalgen.ledgers.shelf import keep_shelf, uses_by_part
 from journalgen.ledgers.stock import MaterialStock
 from journalgen.records import Material
-from journalgen.site.desk import Desk
+from journalgen.site.desk import Desk, Link
 from journalgen.site.marks.shelf import lay_shelf
 from journalgen.site.pages.shape import Content, Page, Sheet
 from journalgen.values import Window
@@ -41,6 +41,7 @@ def fill(desk: Desk, material: Material) -> Content:
             "signal": signal_word(material, lore) if lore else None,
             "cautions": lore and gather([], [material.name], [], matter.journal, lore),
         },
+        trail=(Link(desk._("Materials"), desk.root + "materials.html"),),
     )
 
 

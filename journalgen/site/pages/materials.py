@@ -83,4 +83,10 @@ def _use(desk: Desk, use: UseCost, stock: MaterialStock) -> dict[str, object]:
     }
 
 
-PAGE = Page("materials.html", "materials.html", single("materials.html", fill), Entry(LEDGERS, mark("Materials")))
+PAGE = Page(
+    "materials.html",
+    "materials.html",
+    single("materials.html", fill),
+    Entry(LEDGERS, mark("Materials")),
+    kind="CollectionPage",
+)

@@ -18,4 +18,4 @@ def fill(desk: Desk) -> Content:
     )
 
 
-PAGE = Page("pairs.html", "pairs.html", single("pairs.html", fill), Entry(RECORD, mark("Pairs")))
+PAGE = Page("pairs.html", "pairs.html", single("pairs.html", fill), Entry(RECORD, mark("Pairs")), kind="ImageGallery")

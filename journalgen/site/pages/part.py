@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 from functools import partial
 
+from journalgen.ledgers.assemblies import assemblies_above
 from journalgen.ledgers.cautions import part_cautions
 from journalgen.ledgers.pairs import Shot
 from journalgen.ledgers.part_records import PartRecord
 from journalgen.ledgers.sharing import add_up
 from journalgen.records import Part
-from journalgen.site.desk import Desk
+from journalgen.site.desk import Desk, Link
+from journalgen.site.linked_data import describe_pictures, machine_id
 from journalgen.site.marks.coats import lay_coats
 from journalgen.site.marks.measure import list_measures
 from journalgen.site.marks.pair import show_pair
@@ -65,7 +67,28 @@ def fill(desk: Desk, part: Part) -> Content:
             "by_step": _by_step(desk, record) if desk.shows_hours else None,
             **_money(desk, record),
         },
+        trail=_trail(desk, part),
+        shot=hero,
+        facts={"mainEntity": _thing(desk, part, shots)},
     )
+
+
+def _trail(desk: Desk, part: Part) -> tuple[Link, ...]:
+    """Down the tree of assemblies."""
+    above = assemblies_above(part.name, desk.matter.journal.parts)[::-1]
+    return (Link(desk._("Parts"), f"{desk.root}parts.html"), *(desk.assembly(name) for name in above))
+
+
+def _thing(desk: Desk, part: Part, shots: list[Shot]) -> dict[str, object]:
+    facts = {
+        "@type": "Product",
+        "name": part.name,
+        "alternateName": list(part.also_called),
+        "description": part.note,
+        "isRelatedTo": {"@id": machine_id(desk)},
+        "image": describe_pictures(desk, shots),
+    }
+    return {name: said for name, said in facts.items() if said}
 
 
 def _money(desk: Desk, record: PartRecord) -> dict[str, object]:

@@ -40,4 +40,4 @@ def _group(desk: Desk, assembly: Assembly) -> dict[str, object]:
     }
 
 
-PAGE = Page("parts.html", "parts.html", single("parts.html", fill), Entry(RECORD, mark("Parts")))
+PAGE = Page("parts.html", "parts.html", single("parts.html", fill), Entry(RECORD, mark("Parts")), kind="CollectionPage")

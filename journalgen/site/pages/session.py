@@ -10,7 +10,8 @@ from journalgen.ledgers.cautions import session_cautions
 from journalgen.ledgers.pairs import Shot
 from journalgen.ledgers.part_records import names_in
 from journalgen.ledgers.session_records import SessionRecord
-from journalgen.site.desk import Desk
+from journalgen.site.desk import Desk, Link
+from journalgen.site.linked_data import describe_pictures, thing
 from journalgen.site.marks.body import write_body
 from journalgen.site.marks.card import write_card
 from journalgen.site.marks.conditions import list_conditions
@@ -38,6 +39,7 @@ def fill(desk: Desk, record: SessionRecord, before: SessionRecord | None, after:
     body = write_body(desk, session)
     costs = record.costs
     lore = desk.matter.lore
+    shots = [Shot(session, photo) for photo in session.photos]
     return Content(
         title=session.title,
         description=_description(desk, record),
@@ -73,16 +75,31 @@ def fill(desk: Desk, record: SessionRecord, before: SessionRecord | None, after:
                 }
                 for row in session.found
             ],
-            "photographs": show_all(
-                desk, [Shot(session, photo) for photo in session.photos if photo.file not in body.photos]
-            ),
+            "photographs": show_all(desk, [shot for shot in shots if shot.photo.file not in body.photos]),
             "tags": write_tags(desk, names_in(session)),
             "before": before and desk.session(before.session),
             "before_day": before and before.session.day,
             "after": after and desk.session(after.session),
             "after_day": after and after.session.day,
         },
+        trail=(Link(desk._("Sessions"), desk.root + "sessions.html"),),
+        shot=next((shot for shot in shots if desk.has_picture(shot.photo.file)), None),
+        facts=_facts(desk, record, shots),
     )
+
+
+def _facts(desk: Desk, record: SessionRecord, shots: list[Shot]) -> dict[str, object]:
+    """The session as an article: when, about what, and with which pictures."""
+    session = record.session
+    facts: dict[str, object] = {
+        "headline": session.title,
+        "datePublished": session.day.isoformat(),
+        "about": [thing(desk.part(name)) for name in names_in(session)],
+        "image": describe_pictures(desk, shots),
+    }
+    if desk.shows_hours and record.minutes:
+        facts["timeRequired"] = f"PT{record.minutes}M"
+    return {name: said for name, said in facts.items() if said}
 
 
 def _description(desk: Desk, record: SessionRecord) -> str:
@@ -101,4 +118,4 @@ def _ended(record: SessionRecord) -> datetime | None:
     return datetime.combine(session.day, session.start) + timedelta(minutes=record.minutes)
 
 
-PAGE = Page("session.html", "sessions.html", list_sheets)
+PAGE = Page("session.html", "sessions.html", list_sheets, kind="Article")

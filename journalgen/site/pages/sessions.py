@@ -34,4 +34,10 @@ def fill(desk: Desk) -> Content:
     )
 
 
-PAGE = Page("sessions.html", "sessions.html", single("sessions.html", fill), Entry(RECORD, mark("Sessions")))
+PAGE = Page(
+    "sessions.html",
+    "sessions.html",
+    single("sessions.html", fill),
+    Entry(RECORD, mark("Sessions")),
+    kind="CollectionPage",
+)

@@ -6,7 +6,8 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Final
 
-from journalgen.site.desk import Desk
+from journalgen.ledgers.pairs import Shot
+from journalgen.site.desk import Desk, Link
 from journalgen.site.words import mark
 
 RECORD: Final = mark("Record")
@@ -31,6 +32,9 @@ class Content:
     title: str
     description: str
     fields: Mapping[str, object] = field(default_factory=dict)
+    trail: tuple[Link, ...] = ()  # the pages above this one, from the top
+    shot: Shot | None = None  # the photograph that stands for the page; None: the one that stands for the machine
+    facts: Mapping[str, object] = field(default_factory=dict)  # what it says to them beyond title and description
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +54,7 @@ class Page:
     sheets: Callable[[Desk], Iterable[Sheet]]
     entry: Entry | None = None
     shown: Callable[[Desk], bool] = lambda desk: True
+    kind: str = "WebPage"  # what it is to machines, a type of schema.org
 
 
 def single(file: str, fill: Callable[[Desk], Content]) -> Callable[[Desk], Iterable[Sheet]]:

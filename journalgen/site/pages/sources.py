@@ -61,4 +61,11 @@ def _shown(desk: Desk) -> bool:
     return SUPPLIERS not in desk.matter.hidden
 
 
-PAGE = Page("sources.html", "sources.html", single("sources.html", fill), Entry(LEDGERS, mark("Sources")), _shown)
+PAGE = Page(
+    "sources.html",
+    "sources.html",
+    single("sources.html", fill),
+    Entry(LEDGERS, mark("Sources")),
+    _shown,
+    kind="CollectionPage",
+)

@@ -8,7 +8,7 @@ from functools import partial
 from journalgen.ledgers.cautions import gather
 from journalgen.ledgers.step_records import StepRecord, StepTurn
 from journalgen.records import Step
-from journalgen.site.desk import Desk
+from journalgen.site.desk import Desk, Link
 from journalgen.site.marks.conditions import short_conditions
 from journalgen.site.pages.shape import Content, Page, Sheet
 
@@ -41,6 +41,7 @@ def fill(desk: Desk, record: StepRecord) -> Content:
             "materials": any(turn.line.material for turn in record.turns),
             "cautions": lore and gather([record.step], [], [], journal, lore),
         },
+        trail=(Link(desk._("Steps"), desk.root + "steps.html"),),
     )
 
 

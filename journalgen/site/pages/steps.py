@@ -34,4 +34,4 @@ def _row(desk: Desk, record: StepRecord, most: int) -> dict[str, object]:
     }
 
 
-PAGE = Page("steps.html", "steps.html", single("steps.html", fill), Entry(RECORD, mark("Steps")))
+PAGE = Page("steps.html", "steps.html", single("steps.html", fill), Entry(RECORD, mark("Steps")), kind="CollectionPage")

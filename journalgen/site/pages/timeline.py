@@ -55,4 +55,10 @@ def _months(desk: Desk) -> list[dict[str, object]]:
     return months
 
 
-PAGE = Page("timeline.html", "timeline.html", single("timeline.html", fill), Entry(RECORD, mark("Timeline")))
+PAGE = Page(
+    "timeline.html",
+    "timeline.html",
+    single("timeline.html", fill),
+    Entry(RECORD, mark("Timeline")),
+    kind="CollectionPage",
+)
