@@ -20,7 +20,7 @@ from journalgen.problems import Problem, Problems, in_order
 from journalgen.reading.journal import Reading, read_journal, read_settings
 from journalgen.reading.settings import FILE as SETTINGS
 from journalgen.records import Journal, Photo
-from journalgen.site.data import render_data
+from journalgen.site.data import render_data, render_schema
 from journalgen.site.feed import render_feed
 from journalgen.site.matter import OWNER, PUBLIC, Matter, material_slugs, part_slugs, step_slugs
 from journalgen.site.pages import render_pages
@@ -225,6 +225,7 @@ def _render(matter: Matter, theme: Theme) -> Iterator[tuple[str, bytes]]:
         yield name, contents
     yield "feed.atom", render_feed(matter, load_words(matter.journal.settings.language))
     yield from render_data(matter)
+    yield render_schema()
     address = None if matter.owner else matter.journal.settings.address  # only the public edition has one
     sitemap = render_sitemap(pages, address)
     if sitemap is not None:

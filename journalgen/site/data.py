@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from importlib.resources import files
 from typing import Final
 
 from journalgen.site.data_csv import table_csv
@@ -21,6 +22,15 @@ DATA: Final = (
     ("data/steps.csv", None),
 )
 """The data files, each with the kind of fact that takes it away where it is hidden."""
+
+
+SCHEMA: Final = "journal.schema.json"
+"""What journal.json holds, key by key, in JSON Schema 2020-12; the file beside this module, published as it is."""
+
+
+def render_schema() -> tuple[str, bytes]:
+    """The schema's name from the site's root, and its bytes; the same for every journal and edition."""
+    return f"{FOLDER}{SCHEMA}", files(__package__).joinpath(SCHEMA).read_bytes()
 
 
 def render_data(matter: Matter) -> Iterator[tuple[str, bytes]]:

@@ -67,6 +67,7 @@ def _journal(matter: Matter) -> dict[str, Any]:
     records = session_records(figures.sessions, figures.hours, figures.money)
     photos = frozenset(photo.file for session in figures.sessions for photo in session.photos)
     found: dict[str, Any] = {
+        "$schema": "journal.schema.json",
         "format": FORMAT,
         "edition": matter.edition,
         "on": str(figures.on),
