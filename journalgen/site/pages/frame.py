@@ -61,7 +61,7 @@ class Frame:
 def frame_page(desk: Desk, pages: Sequence[Page], page: Page, file: str, content: Content) -> Frame:
     """The frame of one file of a page."""
     settings = desk.matter.journal.settings
-    root = "../" * file.count("/")
+    root = content.root or "../" * file.count("/")
     machine = settings.machine
     public = desk.matter.edition == PUBLIC
     return Frame(

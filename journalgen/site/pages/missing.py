@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from journalgen.site.desk import Desk
-from journalgen.site.matter import PUBLIC
 from journalgen.site.pages.shape import Content, Page, single
-from journalgen.site.sitemap import page_address
 
 
 def fill(desk: Desk) -> Content:
-    """Plain markup that reads without stylesheet, since a host may show it at any depth."""
-    base = desk.matter.journal.settings.address
+    """A host may show it at any depth: it brings its style, and its links are full where the address is known."""
+    home = desk.absolute("")
     return Content(
         title=desk._("Nothing here"),
         description=desk._("There is no page at this address."),
-        fields={"address": page_address(base, "index.html") if base and desk.matter.edition == PUBLIC else None},
+        fields={"at_home_everywhere": home is not None},
+        root=home or "",
     )
 
 

@@ -34,6 +34,7 @@ class Content:
     fields: Mapping[str, object] = field(default_factory=dict)
     trail: tuple[Link, ...] = ()  # the pages above this one, from the top
     shot: Shot | None = None  # the photograph that stands for the page; None: the one that stands for the machine
+    root: str = ""  # where the site's root is, for a page that is shown at any address; empty: seen from its file
     facts: Mapping[str, object] = field(default_factory=dict)  # what it says to them beyond title and description
 
 
