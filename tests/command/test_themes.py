@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from pathlib import Path
 
 import pytest
@@ -134,3 +135,17 @@ def test_with_jpeg_alone_no_other_picture_is_written(journal: Path) -> None:
         assert list((site / "pictures").glob("*.jpg"))
         assert not list(site.rglob("*.avif"))
         assert ".avif" not in (site / "manifest.json").read_text()
+
+
+def test_plain_is_whole_and_every_picture_it_shows_is_there(journal: Path) -> None:
+    write_journal(journal, {}, SETTINGS + 'theme = "plain"\n')
+    assert assemble(journal).exit_code == 0
+    site = journal / "web" / "owner"
+    shown: set[Path] = set()
+    for page in site.rglob("*.html"):
+        for address in re.findall(r'(?:src|href)="([^"#:]+)(?:#[^"]*)?"', page.read_text(encoding="utf-8")):
+            assert (page.parent / address).is_file(), (page, address)
+            shown.add((page.parent / address).resolve())
+    assert any(path.suffix == ".jpg" for path in shown)
+    assert not [path for path in site.rglob("*") if path.suffix in (".js", ".avif")]
+    assert b"<script" not in b"".join(path.read_bytes() for path in site.rglob("*.html"))
