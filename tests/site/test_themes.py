@@ -156,6 +156,18 @@ def test_drawings_come_onto_pages_through_their_macros_alone() -> None:
     assert unescaped == {"enamel/marks/drawing.html"}
 
 
+def test_what_a_theme_may_leave_out_has_one_place_each() -> None:
+    """A page template that drew a bar, folded a list or told of script by itself would do so in every theme."""
+    folder = themes_folder() / "enamel"
+    for file in (*folder.glob("*.html"), *(folder / "marks").glob("*.html")):
+        text = file.read_text(encoding="utf-8")
+        home = file.parent.name == "marks"
+        assert home or "style=" not in text, file
+        assert home or 'class="bar"' not in text, file
+        assert home or "<details" not in text, file
+        assert home or file.name == "base.html" or "js-only" not in text, file
+
+
 @pytest.mark.parametrize(
     ("declared", "line", "said", "remedy"),
     [
