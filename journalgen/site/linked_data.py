@@ -43,7 +43,7 @@ def describe_page(desk: Desk, file: str, kind: str, own: Facts, trail: Sequence[
         **own,
     }
     if trail:
-        page["breadcrumb"] = _trail(desk, trail, file, str(own.get("name") or own.get("headline") or ""))
+        page["breadcrumb"] = _trail(desk, trail, file, str(own.get("name", "")))
     whole = file == HOME
     return {"@context": _CONTEXT, "@graph": [page, _site(desk), _whole_machine(desk) if whole else _machine(desk)]}
 
@@ -125,11 +125,11 @@ def thing(link: Link) -> Facts:
 
 
 def _trail(desk: Desk, trail: Sequence[Link], file: str, name: str) -> Facts:
-    steps = [(link.text, link.href) for link in trail] + [(name, _address(desk, file))]
+    steps = [(link.text, link.href) for link in trail] + [(name, _address(desk, file))]  # the page itself is the last
     return {
         "@type": "BreadcrumbList",
         "itemListElement": [
-            _said({"@type": "ListItem", "position": n, "name": text, "item": href})
+            _said({"@type": "ListItem", "position": n, "name": text, "item": {"@id": href} if href else None})
             for n, (text, href) in enumerate(steps, start=1)
         ],
     }

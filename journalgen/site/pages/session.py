@@ -84,14 +84,15 @@ def fill(desk: Desk, record: SessionRecord, before: SessionRecord | None, after:
         },
         trail=(Link(desk._("Sessions"), desk.root + "sessions.html"),),
         shot=next((shot for shot in shots if desk.has_picture(shot.photo.file)), None),
-        facts=_facts(desk, record, shots),
+        facts={"mainEntity": _article(desk, record, shots)},
     )
 
 
-def _facts(desk: Desk, record: SessionRecord, shots: list[Shot]) -> dict[str, object]:
+def _article(desk: Desk, record: SessionRecord, shots: list[Shot]) -> dict[str, object]:
     """The session as an article: when, about what, and with which pictures."""
     session = record.session
     facts: dict[str, object] = {
+        "@type": "Article",
         "headline": session.title,
         "datePublished": session.day.isoformat(),
         "about": [thing(desk.part(name)) for name in names_in(session)],
@@ -118,4 +119,4 @@ def _ended(record: SessionRecord) -> datetime | None:
     return datetime.combine(session.day, session.start) + timedelta(minutes=record.minutes)
 
 
-PAGE = Page("session.html", "sessions.html", list_sheets, kind="Article")
+PAGE = Page("session.html", "sessions.html", list_sheets)
