@@ -41,7 +41,13 @@ def trade_lore(gettext: Callable[[str], str] = str) -> Lore:
     def statements_of(code: str) -> tuple[trade.Statement, ...]:
         return tuple(replace(found, text=gettext(found.text)) for found in trade.statements_of(code))
 
-    return Lore(said(trade.cautions()), said(trade.safety_notices()), statements_of, gettext(trade.deferring()))
+    return Lore(
+        said(trade.cautions()),
+        said(trade.safety_notices()),
+        statements_of,
+        gettext(trade.STATEMENTS),
+        gettext(trade.deferring()),
+    )
 
 
 def _find(name: str) -> Path:

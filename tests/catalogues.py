@@ -19,7 +19,7 @@ from babel.messages.pofile import read_po, write_po
 
 from journalgen.house import themes_folder
 from journalgen.knowledge import steps_text
-from journalgen.knowledge.trade import cautions, deferring, safety_notices, statements
+from journalgen.knowledge.trade import STATEMENTS, cautions, deferring, safety_notices, statements
 from journalgen.languages import DOMAINS, LANGUAGES, SOURCE
 from journalgen.site.words import SENTENCES, TERMS
 
@@ -78,6 +78,7 @@ def _known_texts() -> Iterator[tuple[str, str]]:
         yield caution.source, "where a caution is from"
         yield caution.defer, "closes a caution"
     yield deferring(), "closes a caution"
+    yield STATEMENTS, "where GHS statements are from"
     for statement in statements().values():
         yield statement.text, f"GHS statement {statement.code}"
 

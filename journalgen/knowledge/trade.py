@@ -14,6 +14,8 @@ from journalgen.knowledge import _rows, _text
 
 HAZARD: Final = "hazard"
 PRECAUTION: Final = "precaution"
+STATEMENTS: Final = "GHS statements, Regulation (EC) 1272/2008, annexes III and IV"
+"""Where the statements are from."""
 
 
 @dataclass(frozen=True, slots=True)

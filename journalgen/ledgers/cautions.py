@@ -11,7 +11,6 @@ from journalgen.records import Journal, Material, Session
 
 DANGER: Final = "danger"
 WARNING: Final = "warning"
-_STATEMENTS: Final = "GHS statements, Regulation (EC) 1272/2008, annexes III and IV"
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +20,7 @@ class Lore:
     by_work: Mapping[str, Caution]  # by the keys that steps name
     by_class: Mapping[str, Caution]  # by the safety class of a part
     statements_of: Callable[[str], tuple[Statement, ...]]  # by GHS code
+    statements: str  # where the statements are from
     defer: str  # the closing sentence
 
 
@@ -88,4 +88,4 @@ def _of_material(name: str, journal: Journal, lore: Lore) -> Caution | None:
         return None
     said = [f"{s.code}: {s.text}" for code in row.hazards for s in lore.statements_of(code)]
     unknown = [code for code in row.hazards if not lore.statements_of(code)]
-    return Caution(f"material {name}", name, (*said, *unknown), _STATEMENTS, lore.defer)
+    return Caution(f"material {name}", name, (*said, *unknown), lore.statements, lore.defer)

@@ -69,13 +69,15 @@ def _facts(desk: Desk, step: Step | None) -> list[tuple[str, str]]:
     _, formats = desk._, desk.formats
     if step is None:
         return []
+    said = str if step.place else _  # what the journal's own register says stays as it was written
+    names = formats.listing(map(said, step.also_called)).unescape()
     facts = [
-        (_("Family"), step.family),
-        (_("Also called"), str(formats.listing(step.also_called).unescape()) if step.also_called else None),
+        (_("Family"), step.family and said(step.family)),
+        (_("Also called"), names),
         (_("Wait after it"), formats.span(step.wait) if step.wait else None),
         (_("Typical time"), formats.hours(step.typical) if step.typical and desk.shows_hours else None),
         (_("Metal"), _metal(desk, step)),
-        (_("Source"), step.source or (_("the journal’s own register") if step.place else None)),
+        (_("Source"), said(step.source) if step.source else (_("the journal’s own register") if step.place else None)),
     ]
     return [(name, said) for name, said in facts if said]
 
