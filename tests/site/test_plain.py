@@ -33,7 +33,8 @@ def pages(edition: str) -> dict[str, HtmlElement]:
 @pytest.mark.parametrize("edition", EDITIONS)
 def test_nothing_needs_a_script_or_a_new_picture_format(edition: str) -> None:
     for name, page in pages(edition).items():
-        assert not SCRIPTED & {element.tag for element in page.iter()}, name
+        found = SCRIPTED & {element.tag for element in page.iter()}
+        assert not found, f"{name}: use the marks of marks/script.html, or give plain a template of its own"
         attributes = {attribute for element in page.iter() for attribute in element.attrib}
         assert not {a for a in attributes if a.startswith("on") or a in ("style", "srcset", "loading", "data-view")}
         assert not every(page, "*[contains(@class, 'js-only')]"), name

@@ -128,6 +128,18 @@ def test_one_file_of_marks_can_be_replaced_by_itself(journal: Path) -> None:
     assert 'class="stamp"' in render(journal, "grey")["parts.html"].decode()
 
 
+@pytest.mark.parametrize(
+    ("parent", "shown"), [("enamel", "<noscript><p>A list</p></noscript>"), ("plain", "<p>A list</p>")]
+)
+def test_what_stands_in_the_place_of_script_is_shown_as_it_is_where_there_is_none(
+    journal: Path, parent: str, shown: str
+) -> None:
+    text = "{% call marks.without_script() %}<p>A list</p>{% endcall %}"
+    page = '{% extends "base.html" %}{% block record %}<b>' + text + "</b>{% endblock %}"
+    lay(journal, "grey", f'parent = "{parent}"', hours_html=page)
+    assert f"<b>{shown}</b>" in render(journal, "grey")["hours.html"].decode()
+
+
 def test_with_jpeg_alone_no_page_offers_another_format(journal: Path) -> None:
     lay(journal, "grey", 'parent = "enamel"\npictures = ["jpeg"]\n')
     pages = b"".join(render(journal, "grey").values())
