@@ -85,6 +85,7 @@ class Templates:
             trim_blocks=True,
             lstrip_blocks=True,
             auto_reload=False,
+            optimized=False,  # else a constant is put through a filter once, in the language of the first journal
             bytecode_cache=_COMPILED,
         )
         self._environment.install_gettext_callables(  # type: ignore[attr-defined]  # added by the extension

@@ -31,7 +31,7 @@ from journalgen.site.matter import OWNER, PUBLIC, Matter, material_slugs, part_s
 from journalgen.site.pages import render_pages
 from journalgen.site.words import SENTENCES, TERMS
 from tests.catalogues import gather, read_catalogue
-from tests.site.samples import THEME
+from tests.site.samples import THEME, edition
 
 OTHERS = tuple(language for language in LANGUAGES if language != SOURCE)
 GREEK = str.maketrans("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ",
@@ -89,12 +89,12 @@ def greek_journal() -> Journal:
     )
 
 
-def marked_pages(edition: str, on: date) -> dict[str, HtmlElement]:
+def marked_pages(shown: str, on: date) -> dict[str, HtmlElement]:
     journal, words = greek_journal(), Marking()
     figures = compute(journal, EuropeanCentralBank(), on, Problems())
     absent = {p.file: Fault("absent", "⟦⟧") for s in journal.sessions for p in s.photos}
     matter = Matter(
-        edition, journal, figures, absent, frozenset(), (), (),
+        shown, journal, figures, absent, frozenset(), (), (),
         part_slugs(journal), material_slugs(journal), step_slugs(journal), trade_lore(words.gettext),
     )  # fmt: skip
     made = render_pages(matter, THEME, words)
@@ -170,12 +170,20 @@ def untranslated(tree: HtmlElement) -> set[str]:
     return found
 
 
-@pytest.mark.parametrize("edition", [OWNER, PUBLIC])
+@pytest.mark.parametrize("shown", [OWNER, PUBLIC])
 @pytest.mark.parametrize("on", [date(2023, 5, 1), date(2024, 6, 30), date(2025, 9, 30)])
-def test_every_word_of_a_page_comes_through_the_catalogue_or_from_the_journal(edition: str, on: date) -> None:
-    pages = marked_pages(edition, on)
+def test_every_word_of_a_page_comes_through_the_catalogue_or_from_the_journal(shown: str, on: date) -> None:
+    pages = marked_pages(shown, on)
     assert len(pages) > 50
     assert {name: slips for name, tree in pages.items() if (slips := untranslated(tree))} == {}
+
+
+def test_templates_compiled_for_one_language_speak_another() -> None:
+    """A theme's compiled templates are kept for the whole process; no word may stick to them."""
+    plain, marked = (dict(render_pages(edition(), THEME, words)) for words in (NullTranslations(), Marking()))
+    page = "sessions/2024-03-09-first-coat.html"
+    assert "<td>(general)</td>" in plain[page].decode()
+    assert "<td>⟦(general)⟧</td>" in marked[page].decode()
 
 
 def test_a_word_outside_the_catalogues_is_noticed() -> None:
