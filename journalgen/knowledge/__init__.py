@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 from collections.abc import Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
@@ -28,6 +29,15 @@ def steps_text() -> str:
 def currencies() -> Mapping[str, int]:
     """The minor unit (decimals) of every currency code of ISO 4217, historic ones included."""
     return MappingProxyType({row["code"]: int(row["decimals"]) for row in _rows("currencies.csv")})
+
+
+@cache
+def unit_factors() -> Mapping[str, tuple[str, Fraction, Fraction]]:
+    """The units met most often: dimension, factor to its base unit, and offset."""
+    rows = _rows("unit_factors.csv")
+    return MappingProxyType(
+        {row["word"]: (row["dimension"], Fraction(row["factor"]), Fraction(row["offset"])) for row in rows}
+    )
 
 
 @dataclass(frozen=True, slots=True)

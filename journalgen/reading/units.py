@@ -10,7 +10,7 @@ from fractions import Fraction
 from functools import cache
 from typing import TYPE_CHECKING, Final
 
-from journalgen.knowledge import unit_words
+from journalgen.knowledge import unit_factors, unit_words
 from journalgen.values import COUNTED
 
 if TYPE_CHECKING:
@@ -29,7 +29,22 @@ _DIMENSIONS: Final = {
 }
 _OF_MATERIAL: Final = frozenset({"mass", "volume", "length", "area"})
 _PREFIXED: Final = frozenset(
-    {"gram", "liter", "meter", "pascal", "volt", "ampere", "watt", "newton", "joule", "hertz", "ohm", "farad", "second"}
+    (
+        "gram",
+        "liter",
+        "meter",
+        "second",
+        "pascal",
+        "bar",
+        "newton",
+        "joule",
+        "watt",
+        "volt",
+        "ampere",
+        "ohm",
+        "farad",
+        "hertz",
+    )
 )
 """Units that take prefixes. Without this list pint reads `pin` as a picoinch."""
 
@@ -78,6 +93,12 @@ def _singular(words: str) -> str:
 
 
 def _physical(words: str) -> UnitMeaning | None:
+    known = unit_factors().get(" ".join(words.split()))
+    return UnitMeaning(*known) if known else ask_pint(words)
+
+
+def ask_pint(words: str) -> UnitMeaning | None:
+    """A physical unit as the library knows it; half a second goes before the first answer."""
     expression = _expression(words)
     if expression is None:
         return None
@@ -131,6 +152,6 @@ def _exact(number: object) -> Fraction:
 
 @cache
 def _registry() -> UnitRegistry[Decimal]:
-    import pint  # half a second; only who meets a unit pays for it
+    import pint  # half a second; only who meets a unit beyond the table pays for it
 
     return pint.UnitRegistry(non_int_type=Decimal, autoconvert_offset_to_baseunit=True)
