@@ -103,7 +103,7 @@ class Templates:
         except Exception as fault:
             self._explain(name, fault)
 
-    def mark(self, template: str, name: str, *values: object, **options: object) -> Markup:
+    def macro(self, template: str, name: str, *values: object, **options: object) -> Markup:
         """One mark by itself, from a template's macro, for a place in a body. Raises ThemeFault."""
         try:
             macro: Any = getattr(self._environment.get_template(template).module, name)

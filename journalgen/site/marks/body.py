@@ -57,7 +57,7 @@ class _Placer:
         if shot is None:
             return None if self.desk.matter.owner else ""
         self.photos.add(file)
-        return self.desk.templates.mark("marks.html", "figure", show(self.desk, shot))
+        return self.desk.templates.macro("marks.html", "figure", show(self.desk, shot))
 
     def block(self, block: Block) -> str | None:
         """The element of a fence."""
@@ -71,14 +71,14 @@ class _Placer:
         if pair is None:
             return None
         self.photos |= {pair.before.photo.file, pair.after.photo.file}
-        return self.desk.templates.mark("marks.html", "pair", show_pair(self.desk, pair), level=3)
+        return self.desk.templates.macro("marks.html", "pair", show_pair(self.desk, pair), level=3)
 
     def _photos(self, block: Block) -> str | None:
         shots = self.placing.shots(block)
         if not shots:
             return None
         self.photos |= {shot.photo.file for shot in shots}
-        return self.desk.templates.mark("marks.html", "photographs", show_all(self.desk, shots))
+        return self.desk.templates.macro("marks.html", "photographs", show_all(self.desk, shots))
 
     def _measures(self, block: Block) -> str | None:
         rows = self.placing.measures(block)
@@ -86,4 +86,4 @@ class _Placer:
             return None
         self.measures |= {measure.place for _, measure in rows}
         listed = list_measures(self.desk, rows)
-        return self.desk.templates.mark("tables.html", "measures", listed, self.desk._("Measures"))
+        return self.desk.templates.macro("tables.html", "measures", listed, self.desk._("Measures"))
