@@ -162,10 +162,28 @@ def test_the_day_of_assembly_is_drawn_while_it_is_near(later: int, shown: bool) 
 
 
 @pytest.mark.parametrize(
-    ("first", "last", "side"), [(0.1, 0.4, "after"), (0.6, 0.9, "before"), (0.1, 0.9, "above"), (0.5, 0.5, "before")]
+    ("first", "last", "room", "side"),
+    [
+        (0.1, 0.4, 0.38, "after"),
+        (0.6, 0.9, 0.38, "before"),
+        (0.1, 0.9, 0.38, "above"),
+        (0.5, 0.5, 0.38, "before"),
+        (0.5, 0.5, 0.8, "above right"),
+        (0.4, 0.55, 0.42, "after"),
+        (0.1, 0.4, 0.7, "above"),
+    ],
 )
-def test_a_label_goes_where_there_is_room(first: float, last: float, side: str) -> None:
-    assert label_side(Fraction(first), Fraction(last)) == side
+def test_a_label_goes_where_there_is_room(first: float, last: float, room: float, side: str) -> None:
+    assert label_side(Fraction(first), Fraction(last), Fraction(room)) == side
+
+
+@given(st.fractions(0, 1), st.fractions(0, 1), st.fractions(0, 1))
+def test_a_label_never_leaves_the_drawing(one: Fraction, other: Fraction, room: Fraction) -> None:
+    first, last = sorted((one, other))
+    left = {"after": last, "before": first - room, "above": first, "above right": 1 - room}
+    start = left[label_side(first, last, room)]
+    assert start >= 0
+    assert start + room <= 1
 
 
 # limits

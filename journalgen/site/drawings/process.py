@@ -21,7 +21,9 @@ _TICK_ROOM: Final = Fraction(17, 100)  # a date's lettering, on the narrowest pa
 _NEAR_LEFT: Final = Fraction(8, 100)
 _NEAR_RIGHT: Final = Fraction(92, 100)
 _MIDDLE: Final = Fraction(1, 2)
-_LABEL_ROOM: Final = Fraction(38, 100)  # what a row's label may need before its first mark
+_NARROWEST: Final = 300  # px that the drawing has on the smallest telephone
+_LETTER: Final = Fraction(62, 10)  # px, the mean width of one
+_BESIDE: Final = 20  # px between a mark and its label, and to spare
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,7 +179,7 @@ def _dot(mark: Mark, axis: Axis, y: int) -> str:
 def _label(row: Row, axis: Axis, y: int) -> str:
     first = axis.at(row.marks[0].start)
     last = max(axis.at(mark.end) for mark in row.marks)
-    side = label_side(first, last)
+    side = label_side(first, last, label_room(row))
     said = text(row.label) + "".join(
         f'<tspan class="t-red" dx="6">{text(mark.bare_for)}</tspan>' for mark in row.marks if mark.bare_for
     )
@@ -185,18 +187,33 @@ def _label(row: Row, axis: Axis, y: int) -> str:
         return f'<text x="{per_cent(last)}" y="{y + 4.5}" dx="14">{said}</text>'
     if side == "before":
         return f'<text x="{per_cent(first)}" y="{y + 4.5}" dx="-14" text-anchor="end">{said}</text>'
-    return f'<text x="{per_cent(first)}" y="{y - 11}" dx="-5">{said}</text>'
+    if side == "above":
+        return f'<text x="{per_cent(first)}" y="{y - 11}" dx="-5">{said}</text>'
+    return f'<text x="100%" y="{y - 11}" text-anchor="end">{said}</text>'
 
 
-def label_side(first: Fraction, last: Fraction) -> str:
+def label_room(row: Row) -> Fraction:
+    """The share of the narrowest drawing that a row's label takes."""
+    letters = len(row.label) + sum(len(mark.bare_for) + 1 for mark in row.marks if mark.bare_for)
+    return (letters * _LETTER + _BESIDE) / _NARROWEST
+
+
+def label_side(first: Fraction, last: Fraction, room: Fraction) -> str:
     """Where a row's label goes: after its last mark, before its first, or above a row too wide for either.
 
-    >>> label_side(Fraction(1, 10), Fraction(4, 10))
+    `above` begins at the first mark, `above right` ends at the drawing's edge.
+
+    >>> label_side(Fraction(1, 10), Fraction(4, 10), Fraction(3, 10))
     'after'
     """
-    if last < _MIDDLE:
+    fits_after = last + room <= 1
+    if last < _MIDDLE and fits_after:
         return "after"
-    return "before" if first >= _LABEL_ROOM else "above"
+    if first >= room:
+        return "before"
+    if fits_after:
+        return "after"
+    return "above" if first + room <= 1 else "above right"
 
 
 def _folds(axis: Axis, height: int) -> str:
