@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from markupsafe import Markup
 
@@ -11,7 +11,7 @@ from journalgen.site.desk import Desk
 from journalgen.site.markdown import render_body
 from journalgen.site.marks.measure import list_measures
 from journalgen.site.marks.pair import show_pair
-from journalgen.site.marks.photograph import show, show_all
+from journalgen.site.marks.photograph import Reachable, show
 from journalgen.site.placing import Placing
 from journalgen.values import Place
 
@@ -23,14 +23,16 @@ class Body:
     html: Markup
     photos: frozenset[str]  # files, relative to photos/
     measures: frozenset[Place]
+    reachable: Reachable  # for the photographs that follow it on the page
 
 
 def write_body(desk: Desk, session: Session) -> Body:
     """Renders the body of one session."""
-    placer = _Placer(desk, Placing(desk.index, session))
+    placer = _Placer(desk, Placing(desk.index, session), Reachable(desk, session))
     table_label = desk.words.gettext("Table")
     html = render_body(session, placer.link, placer.block, placer.picture, table_label=table_label)
-    return Body(Markup(html), frozenset(placer.photos), frozenset(placer.measures))  # noqa: S704 - escaped there
+    shown = Markup(html)  # noqa: S704 - escaped there
+    return Body(shown, frozenset(placer.photos), frozenset(placer.measures), placer.reachable)
 
 
 @dataclass(slots=True)
@@ -43,6 +45,7 @@ class _Placer:
 
     desk: Desk
     placing: Placing
+    reachable: Reachable
     photos: set[str] = field(default_factory=set)
     measures: set[Place] = field(default_factory=set)
 
@@ -57,7 +60,7 @@ class _Placer:
         if shot is None:
             return None if self.desk.matter.owner else ""
         self.photos.add(file)
-        return self.desk.templates.macro("marks.html", "figure", show(self.desk, shot))
+        return self.desk.templates.macro("marks.html", "figure", self.reachable.mark(show(self.desk, shot), shot))
 
     def block(self, block: Block) -> str | None:
         """The element of a fence."""
@@ -71,14 +74,17 @@ class _Placer:
         if pair is None:
             return None
         self.photos |= {pair.before.photo.file, pair.after.photo.file}
-        return self.desk.templates.macro("marks.html", "pair", show_pair(self.desk, pair), level=3)
+        view = show_pair(self.desk, pair)
+        before = self.reachable.mark(view.before, pair.before)
+        view = replace(view, before=before, after=self.reachable.mark(view.after, pair.after))
+        return self.desk.templates.macro("marks.html", "pair", view, level=3)
 
     def _photos(self, block: Block) -> str | None:
         shots = self.placing.shots(block)
         if not shots:
             return None
         self.photos |= {shot.photo.file for shot in shots}
-        return self.desk.templates.macro("marks.html", "photographs", show_all(self.desk, shots))
+        return self.desk.templates.macro("marks.html", "photographs", self.reachable.show_all(shots))
 
     def _measures(self, block: Block) -> str | None:
         rows = self.placing.measures(block)

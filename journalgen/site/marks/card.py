@@ -6,12 +6,11 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from journalgen.ledgers.pairs import Shot
 from journalgen.ledgers.part_records import worked_on
 from journalgen.ledgers.session_records import SessionRecord
 from journalgen.site.desk import Desk, Link
 from journalgen.site.drawings.blocks import blocks
-from journalgen.site.marks.photograph import Photograph, show
+from journalgen.site.marks.photograph import Photograph, show, telling
 from journalgen.values import Money
 
 
@@ -34,6 +33,7 @@ class Card:
 def write_card(desk: Desk, record: SessionRecord) -> Card:
     """The card of one session."""
     session = record.session
+    shot = telling(desk, session)
     return Card(
         day=session.day,
         title=desk.session(session),
@@ -44,7 +44,7 @@ def write_card(desk: Desk, record: SessionRecord) -> Card:
         money=desk.shows_money,
         spent=record.spent if desk.shows_money else None,
         not_converted=record.not_converted if desk.shows_money else (),
-        photograph=_face(desk, record),
+        photograph=show(desk, shot) if shot else None,
     )
 
 
@@ -53,11 +53,3 @@ def _used(desk: Desk, record: SessionRecord) -> tuple[str, ...]:
         f"{material} {desk.formats.listing(desk.formats.amount(amount) for amount in amounts)}".rstrip()
         for material, amounts in record.used.items()
     )
-
-
-def _face(desk: Desk, record: SessionRecord) -> Photograph | None:
-    """The photograph that best shows what the session came to: its last after, else its first."""
-    photos = [photo for photo in record.session.photos if desk.has_picture(photo.file)]
-    after = [photo for photo in photos if photo.shows == "after"]
-    chosen = after[-1] if after else photos[0] if photos else None
-    return show(desk, Shot(record.session, chosen)) if chosen else None

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from journalgen.ledgers.pairs import Shot
 from journalgen.pictures.model import Fault, Picture
+from journalgen.records import Session
 from journalgen.site.desk import Desk, Link
 
 
@@ -37,6 +38,7 @@ class Photograph:
     framed: Framed | None
     gap: str  # what stands in the gap
     private: bool
+    id: str = ""  # by which a link reaches it on its session's page
 
 
 def show(desk: Desk, shot: Shot) -> Photograph:
@@ -62,6 +64,52 @@ def show(desk: Desk, shot: Shot) -> Photograph:
 def show_all(desk: Desk, shots: Iterable[Shot]) -> list[Photograph]:
     """Every one of the photographs, in the order given."""
     return [show(desk, shot) for shot in shots]
+
+
+def newest(desk: Desk, shots: Sequence[Shot]) -> Shot | None:
+    """The photograph that shows a part as it is now: the last that is not a before, else the last."""
+    whole = [shot for shot in shots if desk.has_picture(shot.photo.file)]
+    now = [shot for shot in whole if shot.photo.shows != "before"]
+    return (now or whole)[-1] if whole else None
+
+
+def telling(desk: Desk, session: Session) -> Shot | None:
+    """The photograph that best shows what a session came to: its last after, else its first."""
+    photos = [photo for photo in session.photos if desk.has_picture(photo.file)]
+    after = [photo for photo in photos if photo.shows == "after"]
+    chosen = after[-1] if after else photos[0] if photos else None
+    return Shot(session, chosen) if chosen else None
+
+
+def photograph_id(desk: Desk, file: str) -> str | None:
+    """The id of a photograph on its session's page; None where there is no picture of it.
+
+    It comes from the picture and not from the file's name, which may tell what is private, nor from
+    its number in the entry, which changes when another is put before it.
+    """
+    found = desk.matter.pictures.get(file)
+    return f"photo-{found.variants[0].jpeg.partition('-')[0]}" if isinstance(found, Picture) else None
+
+
+@dataclass(slots=True)
+class Reachable:
+    """Gives the photographs on a session's page their ids, each where it is first shown."""
+
+    desk: Desk
+    session: Session
+    given: set[str] = field(default_factory=set)
+
+    def mark(self, photograph: Photograph, shot: Shot) -> Photograph:
+        """The photograph, with its id if it is the session's own and has not been shown above."""
+        place = photograph_id(self.desk, shot.photo.file)
+        if place is None or place in self.given or shot.session.page != self.session.page:
+            return photograph
+        self.given.add(place)
+        return replace(photograph, id=place)
+
+    def show_all(self, shots: Iterable[Shot]) -> list[Photograph]:
+        """Every one of the photographs, in the order given."""
+        return [self.mark(show(self.desk, shot), shot) for shot in shots]
 
 
 def _frame(desk: Desk, picture: Picture) -> Framed:

@@ -16,7 +16,7 @@ from journalgen.site.linked_data import describe_pictures, machine_id
 from journalgen.site.marks.coats import lay_coats
 from journalgen.site.marks.measure import list_measures
 from journalgen.site.marks.pair import show_pair
-from journalgen.site.marks.photograph import show, show_all
+from journalgen.site.marks.photograph import newest, show, show_all
 from journalgen.site.marks.process import lay_process
 from journalgen.site.marks.purchase import list_purchase
 from journalgen.site.marks.route import lay_route
@@ -40,7 +40,7 @@ def fill(desk: Desk, part: Part) -> Content:
     record = desk.index.parts.get(part.name) or PartRecord()
     shots = desk.matter.figures.shots.get(part.name, [])
     pair = desk.matter.figures.pairs.get(part.name)
-    hero = _hero(desk, shots)
+    hero = newest(desk, shots)
     figures, lore = desk.matter.figures, desk.matter.lore
     return Content(
         title=part.name,
@@ -126,13 +126,6 @@ def _sessions(desk: Desk, record: PartRecord) -> list[dict[str, object]]:
         {"day": session.day, "session": desk.session(session), "minutes": minutes.get(session.page)}
         for session in reversed(record.sessions)
     ]
-
-
-def _hero(desk: Desk, shots: list[Shot]) -> Shot | None:
-    """The photograph that shows the part as it is now: the last that is not a before, else the last."""
-    whole = [shot for shot in shots if desk.has_picture(shot.photo.file)]
-    now = [shot for shot in whole if shot.photo.shows != "before"]
-    return (now or whole)[-1] if whole else None
 
 
 def _description(desk: Desk, part: Part, record: PartRecord) -> str:

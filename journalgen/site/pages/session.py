@@ -16,7 +16,6 @@ from journalgen.site.marks.body import write_body
 from journalgen.site.marks.card import write_card
 from journalgen.site.marks.conditions import list_conditions
 from journalgen.site.marks.measure import list_measures
-from journalgen.site.marks.photograph import show_all
 from journalgen.site.marks.purchase import list_purchases
 from journalgen.site.marks.tag import write_tags
 from journalgen.site.marks.work import list_uses, list_work
@@ -75,7 +74,7 @@ def fill(desk: Desk, record: SessionRecord, before: SessionRecord | None, after:
                 }
                 for row in session.found
             ],
-            "photographs": show_all(desk, [shot for shot in shots if shot.photo.file not in body.photos]),
+            "photographs": body.reachable.show_all(shot for shot in shots if shot.photo.file not in body.photos),
             "tags": write_tags(desk, names_in(session)),
             "before": before and desk.session(before.session),
             "before_day": before and before.session.day,
