@@ -164,4 +164,4 @@ def _shortened(text: str) -> str:
     """Not more than a line, broken off between words."""
     if len(text) <= _LINE:
         return text
-    return f"{text[:_LINE].rpartition(' ')[0].rstrip(',;:. ') or text[:_LINE]} …"
+    return f"{text[:_LINE].rpartition(' ')[0].rstrip(',;:. ') or text[:_LINE]}\N{NO-BREAK SPACE}…"

@@ -21,7 +21,9 @@ PICTURES: Final = ("avif", "jpeg")
 """The formats of derived pictures. JPEG is always among a theme's: it is what every browser reads."""
 
 _KEYS: Final = ("parent", "files", "pictures", "drawings")
-_TAKEN: Final = ("feed.atom", "sitemap.xml", "manifest.json", "data", "pictures")
+_TAKEN: Final = (
+    "feed.atom", "sitemap.xml", "manifest.json", "data", "pictures", "search-index.js", "search-list.js",
+)  # fmt: skip
 """What the site's root holds beside pages and files of the theme."""
 
 

@@ -23,6 +23,7 @@ from journalgen.site.pages import (
     pairs,
     part,
     parts,
+    search,
     session,
     sessions,
     sources,
@@ -53,6 +54,7 @@ PAGES: Final[tuple[Page, ...]] = tuple(
         materials,
         material,
         sources,
+        search,
         about,
         missing,
     )
@@ -79,6 +81,11 @@ class Pages:
         page, sheet = self._sheets[file]
         return self._render(page, sheet).encode()
 
+    def more(self) -> Iterator[tuple[str, bytes]]:
+        """The files that pages fetch when they are used: name from the site's root, and contents."""
+        for page in self._pages:
+            yield from page.files(self._desk)
+
     def _render(self, page: Page, sheet: Sheet) -> str:
         content = sheet.fill()
         framed = frame_page(self._desk, self._pages, page, sheet.file, content)
@@ -86,11 +93,12 @@ class Pages:
 
 
 def render_pages(matter: Matter, theme: Theme, words: Words | None = None) -> Iterator[tuple[str, bytes]]:
-    """Every page of the edition with the theme's stylesheet and other files: relative file name and contents.
+    """Every page of the edition with the files that they and the theme bring: relative file name and contents.
 
     Raises ThemeFault where a template of the theme cannot be used.
     """
     pages = Pages(matter, theme, words)
     for file in pages.files:
         yield file, pages.render(file)
+    yield from pages.more()
     yield from theme.copied()

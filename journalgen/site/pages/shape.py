@@ -55,6 +55,7 @@ class Page:
     sheets: Callable[[Desk], Iterable[Sheet]]
     entry: Entry | None = None
     shown: Callable[[Desk], bool] = lambda desk: True
+    files: Callable[[Desk], Iterable[tuple[str, bytes]]] = lambda desk: ()  # that it fetches, from the site's root
     kind: str = "WebPage"  # what it is to machines, a type of schema.org
 
 
