@@ -96,6 +96,11 @@ class Templates:
         self._environment.globals["home_currency"] = formats.home_currency
         self._environment.globals["theme"] = {"drawings": theme.drawings, "pictures": theme.pictures}
 
+    @property
+    def files(self) -> frozenset[str]:
+        """What the theme brings into the site as it is, by name."""
+        return frozenset(self._theme.files)
+
     def render(self, name: str, context: Mapping[str, object]) -> str:
         """The whole page that a template makes of its context. Raises ThemeFault."""
         try:

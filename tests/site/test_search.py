@@ -97,7 +97,9 @@ def example_matter(name: str) -> Matter:
 def test_there_is_an_entry_for_every_session_part_step_material_and_caption() -> None:
     matter = example_matter(OWNER)
     entries = entries_of(matter)
-    of = {kind: [e for e in entries if e.kind == kind] for kind in ("part", "session", "step", "material", "photograph")}
+    of = {
+        kind: [e for e in entries if e.kind == kind] for kind in ("part", "session", "step", "material", "photograph")
+    }
     figures = matter.figures
     assert sum(map(len, of.values())) == len(entries)
     assert {entry.title for entry in of["part"]} == set(matter.journal.parts)
@@ -274,7 +276,17 @@ def test_a_private_session_and_what_is_hidden_are_not_in_a_long_list_either() ->
     matter = edition(long_journal(hide=frozenset({"prices", "suppliers", "storage", "numbers", "hours"})), PUBLIC)
     files = dict(render_pages(matter, THEME))
     everything = b"".join(files[name] for name in ("search.html", "search-index.js", "search-list.js")).lower()
-    for secret in (b"keepquiet", b"haggling", b"saw", b"shelf", b"drawer", b"pq", b"corner stores", b"muster", b"\xc2\xa3"):
+    for secret in (
+        b"keepquiet",
+        b"haggling",
+        b"saw",
+        b"shelf",
+        b"drawer",
+        b"pq",
+        b"corner stores",
+        b"muster",
+        b"\xc2\xa3",
+    ):
         assert secret not in everything, secret
     assert b"turn number 7" in everything
 

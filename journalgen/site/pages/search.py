@@ -4,18 +4,20 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import Final
 
 from markupsafe import Markup
 
-from journalgen.pictures.model import Picture
 from journalgen.site.desk import Desk
+from journalgen.site.marks.found import write_row
 from journalgen.site.pages.shape import FIND, Content, Page, single
 from journalgen.site.pages.shape import Entry as ContentsEntry
 from journalgen.site.search import Entry, list_entries
 from journalgen.site.search_index import encode, index_texts, script
 from journalgen.site.words import mark
+
+SCRIPT: Final = "search.js"
+"""The theme's file that searches; of a theme without it the page is a list."""
 
 INDEX: Final = "search-index.js"
 LIST: Final = "search-list.js"
@@ -35,24 +37,6 @@ _KINDS: Final = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Small:
-    """The smallest picture of a photograph."""
-
-    src: str
-    width: int
-    height: int
-    tint: str
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One entry as the list shows it."""
-
-    entry: Entry
-    small: Small | None
-
-
 def fill(desk: Desk) -> Content:
     """The list of all that can be found; a long one is left to its file."""
     entries = list_entries(desk)
@@ -65,6 +49,7 @@ def fill(desk: Desk) -> Content:
             "count": len(entries),
             "kinds": [(kind, desk._(label)) for kind, label in _KINDS.items() if kind in present],
             "rows": Markup("\n").join(listed) if listed is not None else None,
+            "script": SCRIPT in desk.templates.files,
             "index": INDEX,
             "list": LIST,
         },
@@ -72,9 +57,9 @@ def fill(desk: Desk) -> Content:
 
 
 def write_files(desk: Desk) -> Iterator[tuple[str, bytes]]:
-    """The index, and the list where the page does not hold it; nothing where there is nothing to find."""
+    """The index, and the list where the page does not hold it; neither without anything to find or to find it with."""
     entries = list_entries(desk)
-    if not entries:
+    if not entries or SCRIPT not in desk.templates.files:
         return
     index = index_texts(entry.searched for entry in entries)
     yield INDEX, script(encode(index, len(entries))).encode()
@@ -93,15 +78,7 @@ def _short_list(desk: Desk, entries: Sequence[Entry]) -> list[Markup] | None:
 
 def _rows(desk: Desk, entries: Sequence[Entry]) -> Iterator[Markup]:
     for entry in entries:
-        yield Markup(desk.templates.mark("marks/found.html", "found", Row(entry, _small(desk, entry))).strip())  # noqa: S704
-
-
-def _small(desk: Desk, entry: Entry) -> Small | None:
-    found = desk.matter.pictures.get(entry.shot.photo.file) if entry.shot else None
-    if not isinstance(found, Picture):
-        return None
-    least = min(found.variants, key=lambda variant: variant.width)
-    return Small(f"{desk.root}pictures/{least.jpeg}", least.width, least.height, found.tint)
+        yield desk.templates.mark("marks.html", "found", write_row(desk, entry)).strip()
 
 
 PAGE = Page(
