@@ -130,7 +130,7 @@
         at += c.length;
       });
       while ((hit = find.exec(folded))) {
-        var most = Math.max.apply(null, asked.map(function (w) { return hit[0].startsWith(w) ? w.length : 0; }));
+        var most = Math.max.apply(null, [0].concat(asked.map(function (w) { return hit[0].startsWith(w) ? w.length : 0; })));
         if (most) spans.push([from[hit.index], to[hit.index + most - 1]]);
       }
       if (!spans.length) return;
