@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
@@ -75,7 +75,9 @@ def index_texts(texts: Iterable[Iterable[str]]) -> dict[str, list[int]]:
 
 def encode(index: Mapping[str, Sequence[int]], count: int) -> Encoded:
     """Writes an index of so many entries small. Its words must be folded, and each must stand somewhere."""
-    bits = [bit for word in sorted(index) for bit in _bits_of_list(index[word], count)]
+    bits: list[str] = []
+    for word in sorted(index):
+        _add_list(bits, index[word], count)
     return Encoded(_front_code(sorted(index)), _as_signs("".join(bits)), count)
 
 
@@ -122,21 +124,25 @@ def _words(written: str) -> list[str]:
 # after it in the same way. A word that stands in all of them costs nothing but its length.
 
 
-def _bits_of_list(numbers: Sequence[int], count: int) -> Iterator[str]:
+def _add_list(bits: list[str], numbers: Sequence[int], count: int) -> None:
     length = f"{len(numbers):b}"
-    yield "0" * (len(length) - 1) + length
-    yield from _interpolated(numbers, 0, count - 1)
+    bits.append("0" * (len(length) - 1) + length)
+    _add_interpolated(bits, numbers, (0, len(numbers)), 0, count - 1)
 
 
-def _interpolated(numbers: Sequence[int], lowest: int, highest: int) -> Iterator[str]:
-    if not numbers:
-        return
-    middle = len(numbers) // 2
-    first = lowest + middle
-    last = highest - (len(numbers) - 1 - middle)
-    yield _placed(numbers[middle] - first, last - first + 1)
-    yield from _interpolated(numbers[:middle], lowest, numbers[middle] - 1)
-    yield from _interpolated(numbers[middle + 1 :], numbers[middle] + 1, highest)
+def _add_interpolated(
+    bits: list[str], numbers: Sequence[int], part: tuple[int, int], lowest: int, highest: int
+) -> None:
+    """Adds a part of the numbers, which lie between the lowest and the highest there can be."""
+    start, end = part
+    middle = (start + end) // 2
+    number = numbers[middle]
+    first = lowest + middle - start
+    bits.append(_placed(number - first, highest - (end - 1 - middle) - first + 1))
+    if start < middle:
+        _add_interpolated(bits, numbers, (start, middle), lowest, number - 1)
+    if middle + 1 < end:
+        _add_interpolated(bits, numbers, (middle + 1, end), number + 1, highest)
 
 
 def _placed(value: int, places: int) -> str:
