@@ -78,7 +78,7 @@ def _short_list(desk: Desk, entries: Sequence[Entry]) -> list[Markup] | None:
 
 def _rows(desk: Desk, entries: Sequence[Entry]) -> Iterator[Markup]:
     for entry in entries:
-        yield desk.templates.mark("marks.html", "found", write_row(desk, entry)).strip()
+        yield desk.templates.macro("marks.html", "found", write_row(desk, entry)).strip()
 
 
 PAGE = Page(
