@@ -41,6 +41,24 @@ def unit_factors() -> Mapping[str, tuple[str, Fraction, Fraction]]:
 
 
 @dataclass(frozen=True, slots=True)
+class UnitSystem:
+    """Where a unit belongs, and what it is shown beside."""
+
+    system: str  # metric or imperial
+    other: str  # a unit of the other system
+    other_us: str | None  # the one used in the United States, where that differs
+
+
+@cache
+def unit_systems() -> Mapping[str, UnitSystem]:
+    """The units that are shown in either system; what is counted, and anything else, is shown as written."""
+    rows = _rows("unit_systems.csv")
+    return MappingProxyType(
+        {row["word"]: UnitSystem(row["system"], row["other"], row["other_us"] or None) for row in rows}
+    )
+
+
+@dataclass(frozen=True, slots=True)
 class UnitWords:
     """How the trade spells units, and what it counts by."""
 

@@ -104,11 +104,16 @@ def ask_pint(words: str) -> UnitMeaning | None:
         return None
     registry = _registry()
     unit = registry.parse_units(expression)
-    dimension = _DIMENSIONS.get(str(unit.dimensionality), str(unit.dimensionality))
+    dimension = _DIMENSIONS.get(str(unit.dimensionality)) or _spell(unit.dimensionality)
     zero = registry.Quantity(Decimal(0), unit).to_base_units().magnitude
     one = registry.Quantity(Decimal(1), unit).to_base_units().magnitude
     litres = 1000 if dimension == "volume" else 1  # a volume's base unit here is the litre, not the cubic metre
     return UnitMeaning(dimension, _exact(one - zero) * litres, _exact(zero))
+
+
+def _spell(dimensionality: Mapping[str, object]) -> str:
+    """One spelling for each dimension; the library's own follows the order in which a unit was written."""
+    return " ".join(f"{name}^{power}" for name, power in sorted(dimensionality.items()))
 
 
 def _expression(words: str) -> str | None:

@@ -12,35 +12,24 @@ from typing import TYPE_CHECKING, Final
 from markupsafe import Markup, escape
 
 from journalgen.ledgers.sharing import round_money
-from journalgen.records import Measure, Settings
-from journalgen.site.words import Words, term
-from journalgen.values import Amount, Duration, Limits, Money
+from journalgen.site.quantity_formats import QuantityFormats, places_of, trim
+from journalgen.site.words import term
+from journalgen.values import Duration, Money
 
 if TYPE_CHECKING:
     from babel import Locale
 
-UNITS: Final = {
-    "um": "µm", "degC": "°C", "degF": "°F", "mm2": "mm²", "cm2": "cm²", "m2": "m²", "ft2": "ft²", "in2": "in²",
-    "cm3": "cm³", "m3": "m³",
-}  # fmt: skip
-"""Units that are typed plainly and set properly."""
-
 _FALLBACK: Final = "en_GB"
-_PLACES: Final = 3
 _RATE_PLACES: Final = 6
 _LONG_FRACTION: Final = 6
 
 
-class Formats:
+class Formats(QuantityFormats):
     """Writes values as the journal's owner reads them.
 
     >>> Formats(Settings("Trolley"), NullTranslations()).hours(195)
     '3 h 15 min'
     """
-
-    def __init__(self, settings: Settings, words: Words) -> None:
-        self._settings = settings
-        self._words = words
 
     @cached_property
     def locale(self) -> Locale:
@@ -135,55 +124,15 @@ class Formats:
     def number(self, number: int | Decimal | Fraction, places: int | None = None) -> str:
         """In the locale's figures: with so many decimals, else with those it was written with."""
         exact = _as_decimal(number, places)
-        return _number(exact, _places(exact), self.locale)
-
-    def amount(self, amount: Amount) -> str:
-        """`120 mL`, with the decimals it was written with."""
-        return f"{self.number(amount.number)} {self.unit(amount.unit)}"
-
-    def quantity(self, number: Fraction, unit: str) -> str:
-        """`1.38 L`, to at most three decimals; a smaller amount keeps two figures."""
-        places = _PLACES
-        while number and abs(number) * 10**places < 10 and places < _LONG_FRACTION:
-            places += 1
-        return f"{self.number(_trim(number, places))} {self.unit(unit)}"
-
-    def unit(self, unit: str) -> str:
-        """The unit as it is set in print."""
-        return UNITS.get(unit, unit)
-
-    def temperature(self, celsius: Decimal) -> str:
-        """In the journal's own units for display."""
-        if self._settings.units == "imperial":
-            return f"{self.number(_trim(Fraction(celsius) * 9 / 5 + 32, 1))} °F"
-        return f"{self.number(celsius)} °C"
+        return _number(exact, places_of(exact), self.locale)
 
     def per_cent(self, number: Decimal) -> str:
         """`55 %`"""
         return f"{self.number(number)} %"
 
-    def measured(self, measure: Measure) -> str:
-        """`34.981 ± 0.004 mm`; each side keeps its unit where they differ."""
-        value, doubt = measure.value, measure.uncertainty
-        if not doubt:
-            return self.amount(value)
-        first = self.number(value.number) if value.unit == doubt.unit else self.amount(value)
-        return f"{first} \N{PLUS-MINUS SIGN} {self.amount(doubt)}"
-
     def term(self, text: str) -> str:
         """A fixed term in the page's language."""
         return term(text, self._words)
-
-    def limits(self, limits: Limits) -> str:
-        """`34.975 to 35.000 mm`, `at least 1.0 mm`"""
-        _ = self._words.gettext
-        low, high = limits.low, limits.high
-        if low and high:
-            first = self.number(low.number) if low.unit == high.unit else self.amount(low)
-            return _("%(low)s to %(high)s") % {"low": first, "high": self.amount(high)}
-        if low:
-            return _("at least %(low)s") % {"low": self.amount(low)}
-        return _("at most %(high)s") % {"high": self.amount(high)} if high else limits.text
 
     # money
 
@@ -194,7 +143,7 @@ class Formats:
 
     def money(self, money: Money) -> str:
         """As billed: home money as `home`, any other with its code, no decimal lost: `SEK 1,480.00`."""
-        settings, places = self._settings, _places(money.amount.normalize())
+        settings, places = self._settings, places_of(money.amount.normalize())
         if money.currency == settings.home_currency and places <= settings.home_decimals:
             return self.home(money.amount)
         return _foreign(money.amount, money.currency, self.locale)
@@ -204,7 +153,7 @@ class Formats:
         places = _RATE_PLACES
         while rate and abs(rate) * 10 ** (places - 5) < 1:
             places += 1
-        return self.number(_trim(rate, places))
+        return self.number(trim(rate, places))
 
     # lists
 
@@ -220,22 +169,10 @@ def _first_of(day: date | str) -> date:
     return date.fromisoformat(f"{day}-01") if isinstance(day, str) else day
 
 
-def _places(number: Decimal) -> int:
-    """The decimals it was written with."""
-    exponent = number.as_tuple().exponent
-    return max(0, -exponent) if isinstance(exponent, int) else 0
-
-
 def _as_decimal(number: int | Decimal | Fraction, places: int | None) -> Decimal:
     if places is not None:
         return round_money(Fraction(number), places)
-    return _trim(number, _LONG_FRACTION) if isinstance(number, Fraction) else Decimal(number)
-
-
-def _trim(number: Fraction, places: int) -> Decimal:
-    """Rounded half-even to so many decimals, without noughts at the end."""
-    rounded = round_money(number, places)
-    return rounded.quantize(Decimal(1)) if rounded == rounded.to_integral_value() else rounded.normalize()
+    return trim(number, _LONG_FRACTION) if isinstance(number, Fraction) else Decimal(number)
 
 
 @lru_cache(maxsize=4096)
@@ -281,7 +218,7 @@ def _home(amount: Decimal, places: int, currency: str, locale: Locale) -> str:
 def _foreign(amount: Decimal, currency: str, locale: Locale) -> str:
     from babel.numbers import format_currency, get_currency_precision
 
-    places = max(get_currency_precision(currency), _places(amount.normalize()))
+    places = max(get_currency_precision(currency), places_of(amount.normalize()))
     form = _money_form(locale, places, "¤¤")
     return _minus(format_currency(amount, currency, locale=locale, currency_digits=False, format=form))
 

@@ -188,6 +188,7 @@ def _filters(formats: Formats, words: Words) -> dict[str, Any]:
         "span": formats.span,
         "number": formats.number,
         "amount": formats.amount,
+        "film": formats.film,
         "unit": formats.unit,
         "temperature": formats.temperature,
         "per_cent": formats.per_cent,

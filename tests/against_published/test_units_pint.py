@@ -38,3 +38,14 @@ def test_totals_of_the_example_do_not_load_the_library() -> None:
     )
     assert done.stderr.splitlines()[-1] == "False", done.stderr
     assert json.loads(done.stdout)["format"] == "journalgen-totals/1"
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [("N m", "lbf ft"), ("N m", "ft lbf"), ("Nm", "ft lb"), ("lb in", "N m"), ("kg/L", "g/cm3"), ("psi", "bar")],
+)
+def test_units_of_one_kind_meet_however_they_are_written(one: str, other: str) -> None:
+    first, second = ask_pint(one), ask_pint(other)
+    assert first is not None
+    assert second is not None
+    assert first.dimension == second.dimension

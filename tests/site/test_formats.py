@@ -112,7 +112,7 @@ def test_a_small_amount_is_not_rounded_away(number: str, said: str) -> None:
         (mm("34.975"), mm("35.000"), "34.975 to 35.000 mm"),
         (mm("1.0"), None, "at least 1.0 mm"),
         (None, mm("2"), "at most 2 mm"),
-        (mm("1", "in"), mm("30"), "1 in to 30 mm"),
+        (mm("1", "in"), mm("30"), "25.4 to 30 mm"),  # both in the journal's own system
         (None, None, "as fitted"),
     ],
 )

@@ -20,6 +20,7 @@ from lxml import etree, html
 from lxml.html import HtmlElement
 
 from journalgen.house import example_folder, trade_lore
+from journalgen.knowledge import unit_systems
 from journalgen.languages import DOMAINS, LANGUAGES, SOURCE, load_words
 from journalgen.ledgers.figures import compute
 from journalgen.pictures.model import Fault
@@ -157,7 +158,8 @@ def units() -> frozenset[str]:
             walk(list(value.values()))
 
     walk(greek_journal())
-    return frozenset(found | {"m", "mm", "C", "L", "kg"})
+    others = " ".join(f"{row.other} {row.other_us}" for row in unit_systems().values())
+    return frozenset(found | {"C", "F"} | set(re.findall(r"[A-Za-z]+", others)))
 
 
 def untranslated(tree: HtmlElement) -> set[str]:

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from markupsafe import Markup
+
 from journalgen.ledgers.part_records import worked_on
 from journalgen.ledgers.session_records import SessionRecord
 from journalgen.site.desk import Desk, Link
@@ -50,6 +52,6 @@ def write_card(desk: Desk, record: SessionRecord) -> Card:
 
 def _used(desk: Desk, record: SessionRecord) -> tuple[str, ...]:
     return tuple(
-        f"{material} {desk.formats.listing(desk.formats.amount(amount) for amount in amounts)}".rstrip()
+        Markup("{} {}").format(material, desk.formats.listing(map(desk.formats.amount, amounts))).rstrip()
         for material, amounts in record.used.items()
     )

@@ -80,7 +80,10 @@ def _facts(desk: Desk, material: Material) -> list[tuple[str, str]]:
         (_("Kind"), material.kind),
         (_("Also called"), str(formats.listing(material.also_called).unescape()) if material.also_called else None),
         (_("Solids"), material.solids is not None and _("%(share)s by volume") % {"share": per_cent(material.solids)}),
-        (_("Dry film"), material.film is not None and _("%(film)s a coat") % {"film": _film(desk, material)}),
+        (
+            _("Dry film"),
+            material.film is not None and _("%(film)s a coat") % {"film": formats.film(material.film, None)},
+        ),
         (_("Loss"), material.loss is not None and per_cent(material.loss)),
         (_("Thinner"), material.thinner is not None and per_cent(material.thinner)),
         (_("Density"), material.density is not None and formats.quantity(material.density, "kg/L")),
@@ -92,17 +95,13 @@ def _facts(desk: Desk, material: Material) -> list[tuple[str, str]]:
         (
             _("Dew point"),
             limits.above_dew_point
-            and _("surface %(margin)s above it") % {"margin": formats.amount(limits.above_dew_point)},
+            and _("surface %(margin)s above it") % {"margin": formats.difference(limits.above_dew_point)},
         ),
         (_("Keeps"), material.keeps and formats.span(material.keeps)),
         (_("Safety data sheet"), material.safety_sheet),
         (_("Note"), material.note),
     ]
     return [(name, said) for name, said in facts if said]
-
-
-def _film(desk: Desk, material: Material) -> str:
-    return f"{desk.formats.number(material.film or 0)} {desk.formats.unit('um')}"
 
 
 def _window(desk: Desk, window: Window) -> str | None:
