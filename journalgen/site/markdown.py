@@ -179,6 +179,8 @@ def _settle_link(token: Token, wishes: _Wishes) -> bool:
     if address is None:
         return False
     token.attrs["href"] = address
+    if own:  # what paper shows beside the words, since nothing can be followed there
+        token.attrs["data-leads"] = address.removeprefix("../")
     if scheme in WEB_SCHEMES:
         token.attrs["rel"] = "noopener noreferrer"
     return True
