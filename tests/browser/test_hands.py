@@ -66,7 +66,12 @@ def test_a_pair_is_wiped_by_arrows_home_and_end(site: Path, visiting: Visiting) 
         slider = seen.page.get_by_role("slider").first
         after = seen.page.locator(".pair-side").nth(1)
         slider.focus()
-        for key, said, cut in (("ArrowRight", "51 %", 0.51), ("ArrowLeft", "50 %", 0.5), ("End", "100 %", 1), ("Home", "0 %", 0)):
+        for key, said, cut in (
+            ("ArrowRight", "51 %", 0.51),
+            ("ArrowLeft", "50 %", 0.5),
+            ("End", "100 %", 1),
+            ("Home", "0 %", 0),
+        ):
             seen.page.keyboard.press(key)
             assert slider.get_attribute("aria-valuetext") == said
             width = after.evaluate("element => element.getBoundingClientRect().width")

@@ -31,9 +31,8 @@ CUT = """() => {
     for (let around = holder; around !== document.body && !scrolls; around = around.parentElement) {
       const style = getComputedStyle(around), outer = around.getBoundingClientRect();
       scrolls = ["auto", "scroll"].includes(style.overflowX);
-      if (["hidden", "clip"].includes(style.overflowX) && (box.right > outer.right + 1 || box.bottom > outer.bottom + 1)) {
-        cut.push("cut off: " + word.data.trim());
-      }
+      const over = box.right > outer.right + 1 || box.bottom > outer.bottom + 1;
+      if (over && ["hidden", "clip"].includes(style.overflowX)) cut.push("cut off: " + word.data.trim());
     }
     if (!scrolls && (box.right > innerWidth + 1 || box.left < -1)) cut.push("out of the window: " + word.data.trim());
   }
