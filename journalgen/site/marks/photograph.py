@@ -22,6 +22,7 @@ class Framed:
     avif: str  # srcset
     jpeg: str  # srcset
     src: str  # a middling JPEG, for browsers that read no srcset
+    small: str  # the smallest JPEG
     large: str  # the largest JPEG
 
 
@@ -122,6 +123,7 @@ def _frame(desk: Desk, picture: Picture) -> Framed:
         avif=", ".join(f"{root}{variant.avif} {variant.width}w" for variant in variants),
         jpeg=", ".join(f"{root}{variant.jpeg} {variant.width}w" for variant in variants),
         src=root + variants[len(variants) // 2].jpeg,
+        small=root + variants[0].jpeg,
         large=root + variants[-1].jpeg,
     )
 
