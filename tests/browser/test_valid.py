@@ -21,7 +21,7 @@ from tests.browser.kinds import THEMES, every_page
 VARIABLE = "JOURNALGEN_VNU"
 # A file has no origin for the checker, so that to it 'self' is nowhere. That the policy holds is seen in the browser.
 ONLY_FROM_FILES = "Resource violates Content Security Policy"
-# The checker takes a block of data for a script. A browser runs none and so refuses none; the last test looks for others.
+# The checker takes a block of data for a script. A browser runs none, so refuses none; the last test looks for others.
 DATA_BLOCK = "Inline script violates Content Security Policy"
 
 pytestmark = [

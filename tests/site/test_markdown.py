@@ -45,7 +45,8 @@ def in_feed(body: str, *blocks: Block) -> str:
 
 def test_a_reference_becomes_a_link_to_the_page() -> None:
     assert shown("The [*front* wheel](part:front%20wheel 'a title').") == (
-        '<p>The <a href="../parts/front-wheel.html" title="a title"><em>front</em> wheel</a>.</p>\n'
+        '<p>The <a href="../parts/front-wheel.html" title="a title" data-leads="parts/front-wheel.html">'
+        "<em>front</em> wheel</a>.</p>\n"
     )
 
 
