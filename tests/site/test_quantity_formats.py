@@ -16,6 +16,7 @@ from journalgen.knowledge import unit_factors, unit_systems
 from journalgen.ledgers.sharing import round_money
 from journalgen.reading.amounts import parse_measured
 from journalgen.records import Settings
+from journalgen.site.drawings.svg import text
 from journalgen.site.formats import Formats
 from journalgen.site.matter import OWNER, PUBLIC
 from journalgen.site.quantity_formats import Shown, convert
@@ -133,3 +134,9 @@ def test_no_markup_gets_into_an_attribute(units: str) -> None:
     for name, page in texts(edition(journal(settings=replace(SETTINGS, units=units)), PUBLIC)).items():
         assert '="<span' not in page, name
         assert "&lt;span" not in page, name
+
+
+def test_a_drawing_holds_no_markup_of_a_quantity() -> None:
+    assert text(formats().amount(amount("120 mL"))) == "120 mL"
+    for name, tree in trees(edition(journal(), OWNER)).items():
+        assert not every(tree, "svg//span"), name

@@ -15,7 +15,7 @@ def per_cent(share: Fraction | float) -> str:
 
 def text(value: str) -> str:
     """A text safe inside an element or attribute."""
-    return str(escape(value))
+    return str(escape(str(value)))  # a quantity brings markup, which no drawing can hold
 
 
 def round_step(span: Fraction, most: int) -> Decimal:
