@@ -13,7 +13,7 @@ from lxml import html
 from pypdf import PdfReader
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from lxml.html import HtmlElement
     from playwright.sync_api import Browser
@@ -45,9 +45,19 @@ def said_by(paper: Sequence[PageObject]) -> str:
 
 
 def text_of(element: HtmlElement) -> str:
-    """What an element shows: not the words for screen readers alone, nor those that need script."""
-    unseen = " or ".join(f"contains(concat(' ', @class, ' '), ' {name} ')" for name in ("vh", "js-only"))
-    return words("".join(element.xpath(f".//text()[not(ancestor::*[{unseen}])]")))
+    """What an element says on paper, in letters and figures."""
+    return words("".join(_said(element)))
+
+
+def _said(element: HtmlElement) -> Iterator[str]:
+    """Without the words for screen readers or for script; a quantity is followed by what it is in the other system."""
+    if not {"vh", "js-only"} & set(element.get("class", "").split()):
+        yield element.text or ""
+        for child in element:
+            yield from _said(child)
+            yield child.tail or ""
+        if other := element.get("data-other"):
+            yield f" ({other})"
 
 
 @pytest.mark.parametrize("size", SIZES)
