@@ -18,15 +18,17 @@ pytestmark = pytest.mark.browser
 FOCUS = """() => {
   const at = document.activeElement;
   if (at === document.body) return null;
-  const drawn = style => style.outlineStyle !== "none" && parseFloat(style.outlineWidth) >= 2;
+  const drawn = ({outlineStyle: line, outlineWidth: width}) =>
+    line === "auto" || (line !== "none" && parseFloat(width) >= 2);
   const next = at.nextElementSibling;
   const shown = drawn(getComputedStyle(at)) || drawn(getComputedStyle(at, "::after"))
     || (next !== null && drawn(getComputedStyle(next, "::after")));
   const box = at.getBoundingClientRect();
   return {what: at.outerHTML.slice(0, 120), shown, seen: box.bottom > 0 && box.top < innerHeight};
 }"""
-# What the mouse can do here, each of it once.
-REACHED = """() => [...document.querySelectorAll("a[href], button, input, select, summary")]
+# What the mouse can do here, each of it once; of a group of choices the Tab key reaches the chosen, arrows the others.
+REACHED = """() => [...document.querySelectorAll(
+    "a[href], button, input:not([type=radio]:not(:checked)), select, summary")]
   .filter(element => element.checkVisibility() && !element.closest("dialog")).length"""
 
 
