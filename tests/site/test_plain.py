@@ -42,7 +42,7 @@ def test_nothing_needs_a_script_or_a_new_picture_format(edition: str) -> None:
         policy = one(page, "meta[@http-equiv='Content-Security-Policy']").get("content", "")
         assert "script-src" not in policy
         assert policy.startswith("default-src 'none'")
-        assert "unsafe" not in policy
+        assert ("unsafe" in policy) == (name == "404.html")  # which brings the few rules of its style with it
 
 
 def test_it_brings_one_small_stylesheet() -> None:
