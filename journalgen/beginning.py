@@ -6,11 +6,12 @@ import json
 import os
 import shutil
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 from importlib.resources import files
 from pathlib import Path
 from typing import Final
+
+from msgspec import Struct
 
 from journalgen.house import example_folder
 from journalgen.reading.settings import FILE
@@ -24,8 +25,7 @@ class CannotBegin(Exception):
     """Something is in the way; nothing was written."""
 
 
-@dataclass(frozen=True, slots=True)
-class NewJournal:
+class NewJournal(Struct, frozen=True):
     """What a new journal is given."""
 
     title: str
@@ -97,8 +97,7 @@ def _copy_new(half: Path, path: Path) -> None:
         raise CannotBegin(f"{path} exists already; it was left as it is.") from None
 
 
-@dataclass(frozen=True, slots=True)
-class NewEntry:
+class NewEntry(Struct, frozen=True):
     """What is known of a session when its entry is opened."""
 
     day: date

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
 from typing import Final, Protocol, TypeVar
+
+from msgspec.structs import replace
 
 from journalgen.records import Decision, Found, Journal, Measure, Part, Photo, Purchase, Session, Supplier
 

@@ -7,11 +7,12 @@ pints (0.56826125 L), square feet (0.09290304 m2) and thou (25.4 um).
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from math import ceil
 from typing import Final
+
+from msgspec import Struct
 
 from journalgen.ledgers.coating import practical_volume, spreading_rate, theoretical_volume, wet_film
 from journalgen.ledgers.coats import area_of
@@ -31,8 +32,7 @@ class CannotEstimate(Exception):
     """A figure that the estimate rests on is missing; says which, and where to put it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Job:
+class Job(Struct, frozen=True):
     """What is to be coated."""
 
     material: Material
@@ -42,8 +42,7 @@ class Job:
     film: Decimal | None = None  # dry film of one coat, um; the register's where left out
 
 
-@dataclass(frozen=True, slots=True)
-class Tins:
+class Tins(Struct, frozen=True):
     """Tins of the size last bought."""
 
     unit: Unit
@@ -55,8 +54,7 @@ class Tins:
     cost_short: Decimal | None  # of `short`
 
 
-@dataclass(frozen=True, slots=True)
-class Estimate:
+class Estimate(Struct, frozen=True):
     """What the job takes. Volumes are of the material as supplied; thinner is told apart."""
 
     job: Job

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 from pathlib import Path
 from typing import Final
+
+from msgspec.structs import replace
 
 from journalgen.knowledge import trade
 from journalgen.ledgers.cautions import Lore

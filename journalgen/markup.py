@@ -10,7 +10,6 @@ from __future__ import annotations
 import posixpath
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Final
 from urllib.parse import unquote
@@ -18,6 +17,7 @@ from urllib.parse import unquote
 from markdown_it import MarkdownIt
 from markdown_it.rules_inline import StateInline, autolink, image, link
 from markdown_it.token import Token
+from msgspec import Struct
 
 from journalgen.records import Reference
 from journalgen.values import Place
@@ -41,8 +41,7 @@ _BEGINS: Final = "begins"  # the key in a token's meta
 Rule = Callable[[StateInline, bool], bool]
 
 
-@dataclass(frozen=True, slots=True)
-class Fence:
+class Fence(Struct, frozen=True):
     """A fenced block that places an element."""
 
     kind: str  # pair, photos or measure
@@ -50,8 +49,7 @@ class Fence:
     line: int  # of the file, of the opening fence
 
 
-@dataclass(frozen=True, slots=True)
-class ImageUse:
+class ImageUse(Struct, frozen=True):
     """A picture that a body asks for."""
 
     target: str  # as written, percent-decoded

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
 from typing import Final
+
+from msgspec import Struct, field
 
 from journalgen.values import Place
 
@@ -15,8 +16,7 @@ WARNING: Final = "warning"
 """Odd but readable, or a matter of craft."""
 
 
-@dataclass(frozen=True, slots=True)
-class Problem:
+class Problem(Struct, frozen=True):
     """One finding, worded as to a tired person."""
 
     place: Place
@@ -30,8 +30,7 @@ class Problem:
         return self.severity == ERROR
 
 
-@dataclass(slots=True)
-class Problems:
+class Problems(Struct):
     """Gathers findings while something is read or added up; the one way by which anything is reported."""
 
     found: list[Problem] = field(default_factory=list)

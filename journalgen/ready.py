@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any, Final
 from zoneinfo import ZoneInfo
+
+from msgspec import Struct
 
 from journalgen.ledgers.cautions import Lore, cautions_ahead
 from journalgen.ledgers.figures import Figures
@@ -20,8 +21,7 @@ FORMAT: Final = "journalgen-ready/1"
 _NAME: Final = 30  # letters of a name that is not in the first column
 
 
-@dataclass(frozen=True, slots=True)
-class Ready:
+class Ready(Struct, frozen=True):
     """What can be done on a day, for one journal."""
 
     journal: Journal

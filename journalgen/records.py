@@ -8,12 +8,13 @@ still point into the journal.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from datetime import date, time
 from decimal import Decimal
 from fractions import Fraction
 from typing import Final
 from zoneinfo import ZoneInfo
+
+from msgspec import Struct, field
 
 from journalgen.slugs import key
 from journalgen.values import Amount, Duration, Limits, Money, Place, Rectangle, Window
@@ -28,8 +29,7 @@ NO_ASSEMBLY: Final = "(none)"
 """Stands for the assembly of a part that belongs to none."""
 
 
-@dataclass(frozen=True, slots=True)
-class WorkLine:
+class WorkLine(Struct, frozen=True):
     """One line of `work`: a step done on one part or on several alike."""
 
     place: Place
@@ -49,8 +49,7 @@ class WorkLine:
     private: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Use:
+class Use(Struct, frozen=True):
     """Material consumed; the amount is None where it was not said."""
 
     place: Place
@@ -61,8 +60,7 @@ class Use:
     written: str = ""  # the plain form, where the whole of it may be the material's name
 
 
-@dataclass(frozen=True, slots=True)
-class Purchase:
+class Purchase(Struct, frozen=True):
     """Money spent, refunded (`kind` refund) or taken in (`kind` sale). Figures are per line, none negative."""
 
     place: Place
@@ -90,8 +88,7 @@ class Purchase:
         return -1 if self.kind in ("refund", "sale") else 1
 
 
-@dataclass(frozen=True, slots=True)
-class Measure:
+class Measure(Struct, frozen=True):
     """A measured value with the limits it was held against."""
 
     place: Place
@@ -104,8 +101,7 @@ class Measure:
     private: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Decision:
+class Decision(Struct, frozen=True):
     """What shall become of a part: reuse, repair, replace or make."""
 
     place: Place
@@ -115,8 +111,7 @@ class Decision:
     private: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Found:
+class Found(Struct, frozen=True):
     """A condition found on a part; severity is light, moderate, bad or unsafe."""
 
     place: Place
@@ -126,8 +121,7 @@ class Found:
     private: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Photo:
+class Photo(Struct, frozen=True):
     """A photograph as a session refers to it; `shows` is before, during or after."""
 
     place: Place
@@ -139,8 +133,7 @@ class Photo:
     private: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class PairChoice:
+class PairChoice(Struct, frozen=True):
     """The before and after that a person named for a part, where the first and last will not do."""
 
     place: Place
@@ -150,8 +143,7 @@ class PairChoice:
     private: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Reference:
+class Reference(Struct, frozen=True):
     """What a body points to: `[text](part:front-wheel)`, `[text](session:2024-03-09)`, or a photograph it shows."""
 
     place: Place
@@ -159,8 +151,7 @@ class Reference:
     target: str  # the name, the date or page, or the file relative to photos/
 
 
-@dataclass(frozen=True, slots=True)
-class Block:
+class Block(Struct, frozen=True):
     """A fenced block in a body that places an element: the pair of a part, photographs, or measures.
 
     A block that could not be read has nothing in it and is shown as the text it is.
@@ -173,8 +164,7 @@ class Block:
     measures: tuple[tuple[str, str], ...] = ()  # of `measure`: the part (or "") and what was measured
 
 
-@dataclass(frozen=True, slots=True)
-class Session:
+class Session(Struct, frozen=True):
     """One sitting at the bench: one entry."""
 
     place: Place  # of its hours, where it states them
@@ -200,8 +190,7 @@ class Session:
     private: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(Struct, frozen=True):
     """One piece of the machine, or several alike, as the register has it."""
 
     name: str
@@ -223,8 +212,7 @@ class Part:
         return self.place is not None
 
 
-@dataclass(frozen=True, slots=True)
-class MaterialLimits:
+class MaterialLimits(Struct, frozen=True):
     """Conditions a material may be laid in, each as written and read."""
 
     humidity: Limits | None = None  # per cent
@@ -233,8 +221,7 @@ class MaterialLimits:
     above_dew_point: Amount | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Material:
+class Material(Struct, frozen=True):
     """Something consumed, as the register has it."""
 
     name: str
@@ -260,8 +247,7 @@ class Material:
         return self.place is not None
 
 
-@dataclass(frozen=True, slots=True)
-class Supplier:
+class Supplier(Struct, frozen=True):
     """Who sold something or did outside work."""
 
     name: str
@@ -274,8 +260,7 @@ class Supplier:
     private: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(Struct, frozen=True):
     """A kind of work."""
 
     key: str
@@ -293,8 +278,7 @@ class Step:
     source: str | None = None  # of the figures
 
 
-@dataclass(frozen=True, slots=True)
-class Route:
+class Route(Struct, frozen=True):
     """The steps a kind of part goes through, in order."""
 
     name: str
@@ -302,8 +286,7 @@ class Route:
     place: Place | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Machine:
+class Machine(Struct, frozen=True):
     """What is being restored."""
 
     name: str | None = None
@@ -314,8 +297,7 @@ class Machine:
     arrived: date | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Settings:
+class Settings(Struct, frozen=True):
     """`journal.toml`, with the defaults filled in."""
 
     title: str
@@ -334,8 +316,7 @@ class Settings:
     targets: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Journal:
+class Journal(Struct, frozen=True):
     """The whole record. Sessions are in order of time; names are in the register's spelling."""
 
     settings: Settings

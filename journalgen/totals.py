@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any, Final
+
+from msgspec import Struct
 
 from journalgen.knowledge import currencies
 from journalgen.ledgers.hours import Hours, HoursShare, keep_hours
@@ -22,8 +23,7 @@ from journalgen.terminal import table_lines
 FORMAT: Final = "journalgen-totals/1"
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(Struct, frozen=True):
     """What the totals are asked for. The days are inclusive; None leaves a side open."""
 
     on: date
@@ -39,8 +39,7 @@ class Choice:
         return (self.since is None or day >= self.since) and day <= self.end
 
 
-@dataclass(frozen=True, slots=True)
-class Totals:
+class Totals(Struct, frozen=True):
     """The ledgers narrowed to what was asked for."""
 
     journal: Journal

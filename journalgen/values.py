@@ -6,17 +6,17 @@ convert it; nothing here converts money.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from typing import Final
+
+from msgspec import Struct
 
 COUNTED: Final = "counted"
 """The dimension of sheets, tins and other things that are counted and convert to nothing."""
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Place:
+class Place(Struct, frozen=True, order=True):
     """Where something stands in the journal."""
 
     file: str  # relative to the journal, with forward slashes
@@ -27,16 +27,14 @@ class Place:
         return f"{self.file}:{self.line}:{self.column}"
 
 
-@dataclass(frozen=True, slots=True)
-class Money:
+class Money(Struct, frozen=True):
     """An amount of one currency, as billed."""
 
     amount: Decimal
     currency: str  # ISO 4217 code
 
 
-@dataclass(frozen=True, slots=True)
-class Amount:
+class Amount(Struct, frozen=True):
     """A quantity as the person wrote it, with what is needed to convert it."""
 
     number: Decimal
@@ -56,24 +54,21 @@ class Amount:
         return Fraction(self.number) * self.factor
 
 
-@dataclass(frozen=True, slots=True)
-class Duration:
+class Duration(Struct, frozen=True):
     """A span of time: elapsed minutes, or whole calendar months where those were written."""
 
     minutes: int
     months: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Window:
+class Window(Struct, frozen=True):
     """The time from which, and until which, the next coat may go on."""
 
     opens: Duration | None
     closes: Duration | None
 
 
-@dataclass(frozen=True, slots=True)
-class Limits:
+class Limits(Struct, frozen=True):
     """The range a measure must lie in; an open side is None."""
 
     low: Amount | None
@@ -81,8 +76,7 @@ class Limits:
     text: str  # as written
 
 
-@dataclass(frozen=True, slots=True)
-class Rectangle:
+class Rectangle(Struct, frozen=True):
     """A region of a photograph to be destroyed, in the upright picture."""
 
     x: Decimal

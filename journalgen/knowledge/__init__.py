@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
+
+from msgspec import Struct
 
 
 def _text(name: str) -> str:
@@ -40,8 +41,7 @@ def unit_factors() -> Mapping[str, tuple[str, Fraction, Fraction]]:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class UnitSystem:
+class UnitSystem(Struct, frozen=True):
     """Where a unit belongs, and what it is shown beside."""
 
     system: str  # metric or imperial
@@ -58,8 +58,7 @@ def unit_systems() -> Mapping[str, UnitSystem]:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class UnitWords:
+class UnitWords(Struct, frozen=True):
     """How the trade spells units, and what it counts by."""
 
     spellings: Mapping[str, str]  # trade spelling -> expression in pint's names

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
 from typing import Final
 
 import yaml
+from msgspec import Struct
 
 from journalgen.knowledge import _rows, _text
 
@@ -18,8 +18,7 @@ STATEMENTS: Final = "GHS statements, Regulation (EC) 1272/2008, annexes III and 
 """Where the statements are from."""
 
 
-@dataclass(frozen=True, slots=True)
-class Caution:
+class Caution(Struct, frozen=True):
     """A safety note; shown where the work is shown, never in its way."""
 
     key: str  # as steps and parts name it
@@ -29,8 +28,7 @@ class Caution:
     defer: str  # the closing sentence: data sheet, codes and licensed practice come first
 
 
-@dataclass(frozen=True, slots=True)
-class Statement:
+class Statement(Struct, frozen=True):
     """A hazard or precautionary statement in the regulation's own wording."""
 
     code: str  # H226, EUH066, P301+P330+P331
@@ -40,8 +38,7 @@ class Statement:
     standing: str  # clp: in force; un: not taken into the regulation; withdrawn: no longer in it
 
 
-@dataclass(frozen=True, slots=True)
-class _Cautions:
+class _Cautions(Struct, frozen=True):
     by_work: Mapping[str, Caution]
     by_class: Mapping[str, Caution]
     defer: str

@@ -7,14 +7,14 @@ the register, the row's own assembly is the one above it, so that assemblies for
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from journalgen.ledgers.hours import assembly_of
 from journalgen.records import NO_ASSEMBLY, Part
 
 
-@dataclass(frozen=True, slots=True)
-class Assembly:
+class Assembly(Struct, frozen=True):
     """One assembly with the parts whose own row names it."""
 
     name: str  # `(none)` for the parts that belong to none

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 from typing import Final
+
+from msgspec import Struct
 
 from journalgen.knowledge.trade import Caution, Statement
 from journalgen.records import Journal, Material, Session
@@ -13,8 +14,7 @@ DANGER: Final = "danger"
 WARNING: Final = "warning"
 
 
-@dataclass(frozen=True, slots=True)
-class Lore:
+class Lore(Struct, frozen=True):
     """What the trade and the regulation know of dangers; handed in, so that nothing is read here."""
 
     by_work: Mapping[str, Caution]  # by the keys that steps name

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
+
+from msgspec import Struct
 
 from journalgen.ledgers.coating import film_built, practical_volume, spreading_rate, theoretical_volume
 from journalgen.ledgers.quantities import convert
@@ -16,8 +17,7 @@ from journalgen.records import Journal, Material, Part, Session, WorkLine
 from journalgen.slugs import key
 
 
-@dataclass(frozen=True, slots=True)
-class Coat:
+class Coat(Struct, frozen=True):
     """One coat on one part."""
 
     part: str
@@ -41,8 +41,7 @@ class Coat:
         return None if self.asked is None else Fraction(self.asked)
 
 
-@dataclass(frozen=True, slots=True)
-class Build:
+class Build(Struct, frozen=True):
     """The dry film of a part's coats together, um."""
 
     laid: int  # coats

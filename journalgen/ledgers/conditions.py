@@ -9,11 +9,12 @@ The dew point is by the Magnus form with the coefficients of O. A. Alduchov and 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from math import log
 from typing import Final
+
+from msgspec import Struct
 
 from journalgen.ledgers.steps_done import is_coat
 from journalgen.problems import Problems
@@ -28,8 +29,7 @@ MARGIN: Final = Fraction(3)
 """Degrees C that a surface must be above the dew point, after ISO 8502-4, where a material does not say."""
 
 
-@dataclass(frozen=True, slots=True)
-class Conditions:
+class Conditions(Struct, frozen=True):
     """The conditions one coat was laid in."""
 
     session: Session

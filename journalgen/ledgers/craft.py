@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, datetime
+
+from msgspec import Struct
 
 from journalgen.ledgers.coats import Coat, keep_coats
 from journalgen.ledgers.conditions import Conditions, check_conditions
@@ -25,8 +26,7 @@ from journalgen.problems import Problems
 from journalgen.records import Journal, Session
 
 
-@dataclass(frozen=True, slots=True)
-class Craft:
+class Craft(Struct, frozen=True):
     """What the craft ledgers say of a journal at the first instant of a day."""
 
     at: datetime  # UTC

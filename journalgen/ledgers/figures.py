@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
+
+from msgspec import Struct
 
 from journalgen.ledgers.craft import Craft, keep_craft
 from journalgen.ledgers.hours import Hours, keep_hours
@@ -15,8 +16,7 @@ from journalgen.problems import Problems
 from journalgen.records import Journal, Session
 
 
-@dataclass(frozen=True, slots=True)
-class Figures:
+class Figures(Struct, frozen=True):
     """What the ledgers say of a journal as it stood on a day."""
 
     on: date

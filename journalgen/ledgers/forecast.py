@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import accumulate
 from math import ceil
 from random import Random
 from typing import Final
+
+from msgspec import Struct
 
 from journalgen.ledgers.hours import Hours
 from journalgen.ledgers.progress import Progress
@@ -28,8 +29,7 @@ _MOST_WEEKS: Final = 52 * 50
 _WEEK: Final = timedelta(days=7)
 
 
-@dataclass(frozen=True, slots=True)
-class Forecast:
+class Forecast(Struct, frozen=True):
     """The hours still to do, and the days by which they are done in half and in 85 of 100 trials."""
 
     minutes_to_do: int  # of parts with a route

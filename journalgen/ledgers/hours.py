@@ -7,8 +7,9 @@ whole minutes, among the lines without hours and then the listed parts that no l
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from typing import Final
+
+from msgspec import Struct
 
 from journalgen.ledgers.sharing import add_up, month_of, share_whole
 from journalgen.problems import Problems
@@ -18,8 +19,7 @@ DAY: Final = 24 * 60
 """Minutes; a session is one sitting and cannot be longer."""
 
 
-@dataclass(frozen=True, slots=True)
-class HoursShare:
+class HoursShare(Struct, frozen=True):
     """Whole minutes of one session that went to one part and one step."""
 
     session: Session
@@ -29,8 +29,7 @@ class HoursShare:
     line: WorkLine | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Hours:
+class Hours(Struct, frozen=True):
     """Every share of every session. Each `by_` total adds up to `minutes`."""
 
     shares: tuple[HoursShare, ...]

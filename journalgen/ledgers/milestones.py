@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
+
+from msgspec import Struct
 
 from journalgen.ledgers.assemblies import Assembly
 from journalgen.ledgers.states import FITTED
@@ -13,8 +14,7 @@ from journalgen.ledgers.timeline import Event
 from journalgen.records import NO_ASSEMBLY, Session, Step
 
 
-@dataclass(frozen=True, slots=True)
-class Fitting:
+class Fitting(Struct, frozen=True):
     """The session in which a part that is now fitted was last fitted."""
 
     part: str
@@ -25,8 +25,7 @@ class Fitting:
         return self.session.day
 
 
-@dataclass(frozen=True, slots=True)
-class Completion:
+class Completion(Struct, frozen=True):
     """The day on which the last part of an assembly was fitted."""
 
     assembly: str

@@ -9,11 +9,13 @@ currency and is listed as not converted.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
 from typing import Final, Protocol
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from journalgen.ledgers.sharing import add_up, month_of, round_money, share_money
 from journalgen.problems import Problems
@@ -24,8 +26,7 @@ RATE_AGE_LIMIT: Final = timedelta(days=14)
 """A reference rate older than this, on the day it stands for, is used with a warning."""
 
 
-@dataclass(frozen=True, slots=True)
-class ReferenceRate:
+class ReferenceRate(Struct, frozen=True):
     """Home units for one foreign unit, as published or crossed for `day`."""
 
     rate: Fraction  # exact: a crossed rate has no finite decimal
@@ -39,8 +40,7 @@ class ReferenceRates(Protocol):
         """The rate of `day`, or of the last earlier day that has one; None where there is none."""
 
 
-@dataclass(frozen=True, slots=True)
-class Conversion:
+class Conversion(Struct, frozen=True):
     """One currency's sum of one purchase, and how it became home currency."""
 
     billed: Money  # signed: negative for a refund or a sale
@@ -54,8 +54,7 @@ class Conversion:
         return replace(self, billed=Money(amount, self.billed.currency))
 
 
-@dataclass(frozen=True, slots=True)
-class Cost:
+class Cost(Struct, frozen=True):
     """What one purchase came to."""
 
     session: Session
@@ -75,8 +74,7 @@ class Cost:
         return tuple(c.billed for c in self.conversions if c.home is None and c.origin == "none")
 
 
-@dataclass(frozen=True, slots=True)
-class MoneyLedger:
+class MoneyLedger(Struct, frozen=True):
     """Every purchase with its cost. Each `by_` total of home money adds up to `total`."""
 
     costs: tuple[Cost, ...]
@@ -118,8 +116,7 @@ def _by_currency(sums: Iterable[Money]) -> dict[str, Decimal]:
     return dict(sorted(add_up(sums, lambda m: m.currency, lambda m: m.amount).items()))
 
 
-@dataclass(frozen=True, slots=True)
-class MoneyRules:
+class MoneyRules(Struct, frozen=True):
     """What conversion needs to know beside the purchases."""
 
     home: str  # ISO 4217 code

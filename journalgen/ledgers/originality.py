@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
+
+from msgspec import Struct
 
 from journalgen.ledgers.hours import assembly_of
 from journalgen.ledgers.nesting import headings
@@ -25,8 +26,7 @@ _OF_DECISION: Final = {"reuse": KEPT, "repair": REPAIRED, "make": MADE}
 _OF_PURCHASE: Final = {"used spare": USED_SPARE, "reproduction": REPRODUCTION}
 
 
-@dataclass(frozen=True, slots=True)
-class Shares:
+class Shares(Struct, frozen=True):
     """Pieces by origin, every origin with its count, nought included."""
 
     counts: dict[str, int]
@@ -40,8 +40,7 @@ class Shares:
         return Fraction(self.counts[origin], self.pieces) if self.pieces else Fraction(0)
 
 
-@dataclass(frozen=True, slots=True)
-class Originality:
+class Originality(Struct, frozen=True):
     """The origin of every registered part, with shares by the part's own assembly and for the whole machine."""
 
     origins: dict[str, str]

@@ -3,21 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from journalgen.records import Photo, Session
 
 
-@dataclass(frozen=True, slots=True)
-class Shot:
+class Shot(Struct, frozen=True):
     """A photograph with the session it stands in."""
 
     session: Session
     photo: Photo
 
 
-@dataclass(frozen=True, slots=True)
-class Pair:
+class Pair(Struct, frozen=True):
     """A before and an after of one part. `finished` is False while the second is only the latest during."""
 
     part: str

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
+
+from msgspec import Struct, field
 
 from journalgen.ledgers.hours import Hours, HoursShare
 from journalgen.ledgers.money import Cost, MoneyLedger
@@ -13,8 +14,7 @@ from journalgen.ledgers.stock import Stock, UseCost
 from journalgen.records import Decision, Found, Measure, Part, Session, WorkLine
 
 
-@dataclass(slots=True)
-class PartRecord:
+class PartRecord(Struct):
     """What concerns one part, each list in order of time."""
 
     sessions: list[Session] = field(default_factory=list)  # those that name the part anywhere

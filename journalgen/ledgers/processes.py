@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import datetime
+
+from msgspec import Struct
 
 from journalgen.ledgers.coats import Coat
 from journalgen.ledgers.moments import FAR, earliest_begin, later, session_end
@@ -16,16 +17,14 @@ from journalgen.ledgers.waits import Wait, Waits
 from journalgen.records import Journal
 
 
-@dataclass(frozen=True, slots=True)
-class Span:
+class Span(Struct, frozen=True):
     """Time from one instant to another, UTC."""
 
     start: datetime
     end: datetime
 
 
-@dataclass(frozen=True, slots=True)
-class StepTimes:
+class StepTimes(Struct, frozen=True):
     """One step as it was done, with what followed from it."""
 
     done: StepDone
@@ -36,16 +35,14 @@ class StepTimes:
     days_bare: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Coming:
+class Coming(Struct, frozen=True):
     """A coat to come, at the soonest instant that the waits allow."""
 
     coat: Coat
     soonest: datetime  # UTC
 
 
-@dataclass(frozen=True, slots=True)
-class PartProcess:
+class PartProcess(Struct, frozen=True):
     """One part from its first step to its last coat."""
 
     steps: tuple[StepTimes, ...]  # in order of time
@@ -53,8 +50,7 @@ class PartProcess:
     bared: StepDone | None  # the last step that left it bare: what its coats lie on
 
 
-@dataclass(frozen=True, slots=True)
-class _View:
+class _View(Struct, frozen=True):
     journal: Journal
     waits: Waits
     ready: Readiness

@@ -6,11 +6,12 @@ The weight of a step is the journal's own median for it, else its typical minute
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from fractions import Fraction
 from statistics import median
 from typing import Final
+
+from msgspec import Struct
 
 from journalgen.ledgers.assemblies import list_assemblies
 from journalgen.ledgers.hours import Hours
@@ -36,8 +37,7 @@ USUAL_COATS: Final = 2
 """Coats of a repeatable step after which another is no longer offered, unless the journal shows more on some part."""
 
 
-@dataclass(frozen=True, slots=True)
-class StepProgress:
+class StepProgress(Struct, frozen=True):
     """One step of a part's route."""
 
     step: str
@@ -46,8 +46,7 @@ class StepProgress:
     minutes: int  # its weight
 
 
-@dataclass(frozen=True, slots=True)
-class PartProgress:
+class PartProgress(Struct, frozen=True):
     """How far one part is."""
 
     part: str
@@ -77,8 +76,7 @@ class PartProgress:
         return next(iter((*at, *ahead)), None)
 
 
-@dataclass(frozen=True, slots=True)
-class AssemblyProgress:
+class AssemblyProgress(Struct, frozen=True):
     """How far one assembly is, with all assemblies in it."""
 
     name: str
@@ -87,8 +85,7 @@ class AssemblyProgress:
     ready: bool  # all that it needs is ready to fit or fitted
 
 
-@dataclass(frozen=True, slots=True)
-class Progress:
+class Progress(Struct, frozen=True):
     """How far everything is."""
 
     parts: dict[str, PartProgress]
@@ -152,8 +149,7 @@ def _coats(row: Sequence[StepDone], step: str) -> int:
     return max(len(lines), *(line.coat or 0 for line in lines)) if lines else 0
 
 
-@dataclass(frozen=True, slots=True)
-class _Part:
+class _Part(Struct, frozen=True):
     """One part at an instant, with what was done on it."""
 
     journal: Journal

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+
+from msgspec import Struct
 
 from journalgen.values import COUNTED, Amount
 
 
-@dataclass(frozen=True, slots=True)
-class Unit:
+class Unit(Struct, frozen=True):
     """A unit that a material is reported in."""
 
     name: str  # as written

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from fractions import Fraction
 from typing import Final
+
+from msgspec import Struct
 
 from journalgen.ledgers.arrivals import bought_parts, missing
 from journalgen.ledgers.coats import UsualMaterials, litres_for
@@ -25,8 +26,7 @@ NOT_READY: Final = "not ready"
 SOON: Final = timedelta(days=14)
 
 
-@dataclass(frozen=True, slots=True)
-class Start:
+class Start(Struct, frozen=True):
     """A step that can be begun on a part."""
 
     part: str
@@ -35,8 +35,7 @@ class Start:
     window_closes: datetime | None  # UTC; of the coat below, where a coat may follow
 
 
-@dataclass(frozen=True, slots=True)
-class Blocked:
+class Blocked(Struct, frozen=True):
     """A part that cannot go on until others are there; without needs it is the part itself that is not there."""
 
     part: str
@@ -44,8 +43,7 @@ class Blocked:
     because: str  # not ready; ordered, not arrived; or not bought
 
 
-@dataclass(frozen=True, slots=True)
-class ToBuy:
+class ToBuy(Struct, frozen=True):
     """A material of which the next coats need more than there is."""
 
     material: str
@@ -54,8 +52,7 @@ class ToBuy:
     unit: Unit
 
 
-@dataclass(frozen=True, slots=True)
-class Readiness:
+class Readiness(Struct, frozen=True):
     """The answer to: what can I do tonight?"""
 
     at: datetime  # UTC
@@ -75,8 +72,7 @@ class Readiness:
         return Readiness(self.at, tuple(fits), self.waiting, self.blocked, self.closing, self.to_buy)
 
 
-@dataclass(frozen=True, slots=True)
-class _View:
+class _View(Struct, frozen=True):
     """All that the answer draws on."""
 
     journal: Journal

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
+
+from msgspec import Struct
 
 from journalgen.records import Measure, Session
 from journalgen.slugs import key
 from journalgen.values import Amount
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(Struct, frozen=True):
     """One measured value of a series, its figures in the series' unit."""
 
     session: Session
@@ -26,8 +26,7 @@ class Reading:
         return self.session.day
 
 
-@dataclass(frozen=True, slots=True)
-class Series:
+class Series(Struct, frozen=True):
     """The readings in order of time, in the unit of the last of them, with the limits the last was held against."""
 
     what: str

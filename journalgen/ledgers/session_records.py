@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
 from decimal import Decimal
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from journalgen.ledgers.hours import Hours, HoursShare
 from journalgen.ledgers.money import Cost, MoneyLedger
@@ -12,8 +14,7 @@ from journalgen.records import Session
 from journalgen.values import Amount, Money
 
 
-@dataclass(slots=True)
-class SessionRecord:
+class SessionRecord(Struct):
     """One session with its shares of the ledgers."""
 
     session: Session

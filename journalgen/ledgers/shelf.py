@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from journalgen.ledgers.money import Cost
 from journalgen.ledgers.quantities import convert
@@ -14,8 +16,7 @@ from journalgen.records import Purchase, Session
 from journalgen.values import Place
 
 
-@dataclass(frozen=True, slots=True)
-class Move:
+class Move(Struct, frozen=True):
     """One thing that changed what was on the shelf: a lot, a use, or a purchase that went back or was sold."""
 
     day: date
@@ -62,8 +63,7 @@ def _returns(stock: MaterialStock, costs: Iterable[Cost], on: date) -> Iterator[
             yield Move(day, purchase.place, cost.session, -one * purchase.count, returned=purchase)
 
 
-@dataclass(frozen=True, slots=True)
-class PartUse:
+class PartUse(Struct, frozen=True):
     """What one part used of the material."""
 
     part: str  # or (general)

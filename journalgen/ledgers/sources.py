@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+
+from msgspec import Struct
 
 from journalgen.ledgers.money import Cost, MoneyLedger
 from journalgen.records import Supplier
 from journalgen.values import Money
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(Struct, frozen=True):
     """One supplier with all that came from it; nothing where it is only in the register."""
 
     name: str | None  # None: purchases that name no supplier

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from statistics import median
+
+from msgspec import Struct
 
 from journalgen.ledgers.hours import Hours
 from journalgen.records import Session, WorkLine
 
 
-@dataclass(frozen=True, slots=True)
-class StepTurn:
+class StepTurn(Struct, frozen=True):
     """One line of work that names the step."""
 
     session: Session
@@ -19,8 +19,7 @@ class StepTurn:
     minutes: int  # on all the parts of the line
 
 
-@dataclass(frozen=True, slots=True)
-class StepRecord:
+class StepRecord(Struct, frozen=True):
     """One step with every time it was done, in order of time and, within a session, of the entry."""
 
     step: str

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Final
+
+from msgspec import Struct
 
 from journalgen.records import Material, Session, Step, WorkLine
 
@@ -18,8 +19,7 @@ _AT_ANY_TIME: Final = frozenset({FLAT, "inspect", "measure", "trial fit", "test"
 _QUIET: Final = frozenset({"inspect", "measure"})
 
 
-@dataclass(frozen=True, slots=True)
-class StepDone:
+class StepDone(Struct, frozen=True):
     """One step as it was done on one part in one session."""
 
     part: str

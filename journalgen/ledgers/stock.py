@@ -7,9 +7,11 @@ where it is shown.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from journalgen.ledgers.calendar import after
 from journalgen.ledgers.money import Cost
@@ -20,8 +22,7 @@ from journalgen.records import GENERAL, Material, Session
 from journalgen.values import COUNTED, Amount, Place
 
 
-@dataclass(frozen=True, slots=True)
-class UseCost:
+class UseCost(Struct, frozen=True):
     """Material one part consumed in one session; a line of several parts gives several of these."""
 
     session: Session
@@ -33,8 +34,7 @@ class UseCost:
     estimated: bool  # some of it was never bought, and is costed at the last known price
 
 
-@dataclass(frozen=True, slots=True)
-class Lot:
+class Lot(Struct, frozen=True):
     """One purchase of a material."""
 
     cost: Cost
@@ -43,8 +43,7 @@ class Lot:
     landed: Fraction | None  # home currency with postage, duty and tax; None: not converted
 
 
-@dataclass(frozen=True, slots=True)
-class MaterialStock:
+class MaterialStock(Struct, frozen=True):
     """What was bought, used and left of one material, in the unit of its first purchase."""
 
     material: Material
@@ -87,8 +86,7 @@ class MaterialStock:
         return tuple(use for use in self.uses if use.cost is None)
 
 
-@dataclass(frozen=True, slots=True)
-class Stock:
+class Stock(Struct, frozen=True):
     """Every material that was bought or used."""
 
     materials: dict[str, MaterialStock]
@@ -107,8 +105,7 @@ class Stock:
         return add_up(uses, lambda use: use.part, lambda use: use.cost or Fraction(0))
 
 
-@dataclass(frozen=True, slots=True)
-class _Taking:
+class _Taking(Struct, frozen=True):
     """A use as written, before it is shared among the parts."""
 
     session: Session
@@ -121,14 +118,12 @@ class _Taking:
         return self.session.day
 
 
-@dataclass(slots=True)
-class _OpenLot:
+class _OpenLot(Struct):
     lot: Lot
     left: Fraction
 
 
-@dataclass(slots=True)
-class _Shelf:
+class _Shelf(Struct):
     """One material's lots as the days go by."""
 
     open: list[_OpenLot] = field(default_factory=list)

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
+
+from msgspec import Struct
 
 from journalgen.records import Session, WorkLine
 
 
-@dataclass(frozen=True, slots=True)
-class Event:
+class Event(Struct, frozen=True):
     """One thing that happened to one part: a step, a finding, a decision, a purchase or a measure."""
 
     day: date

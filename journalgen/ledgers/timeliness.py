@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Final
 from zoneinfo import ZoneInfo
+
+from msgspec import Struct, field
 
 from journalgen.ledgers.moments import earliest_begin, later, latest_begin, minutes_of, session_end
 from journalgen.ledgers.routes import Routes
@@ -24,8 +25,7 @@ WINDOW_MISSED: Final = "window-missed"
 BARE_TOO_LONG: Final = "bare-too-long"
 
 
-@dataclass(frozen=True, slots=True)
-class Missed:
+class Missed(Struct, frozen=True):
     """One thing that was not kept on one part."""
 
     rule: str  # too-early, window-missed or bare-too-long
@@ -45,8 +45,7 @@ class Missed:
         return told.line.place
 
 
-@dataclass(frozen=True, slots=True)
-class _Finding:
+class _Finding(Struct, frozen=True):
     """What is the same for all the parts of one line."""
 
     place: Place
@@ -56,8 +55,7 @@ class _Finding:
     when: datetime
 
 
-@dataclass(slots=True)
-class _Findings:
+class _Findings(Struct):
     """Gathers by line, so that a line of four parts gives one warning and not four."""
 
     parts: dict[_Finding, list[str]] = field(default_factory=dict)

@@ -7,9 +7,11 @@ material, else the step's. The window closes at the recoat maximum. Nothing is e
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
 from datetime import datetime
 from zoneinfo import ZoneInfo
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from journalgen.ledgers.moments import later, session_end
 from journalgen.ledgers.steps_done import StepDone, StepsDone, is_coat, is_flat, removes
@@ -17,8 +19,7 @@ from journalgen.records import Journal, Material, Session, WorkLine
 from journalgen.values import Duration
 
 
-@dataclass(frozen=True, slots=True)
-class Wait:
+class Wait(Struct, frozen=True):
     """What one step on one part asks for before the next. Instants are in UTC."""
 
     done: StepDone
@@ -43,8 +44,7 @@ class Wait:
         return self.done.session
 
 
-@dataclass(frozen=True, slots=True)
-class Waits:
+class Waits(Struct, frozen=True):
     """Every wait and window, by part, in order of time."""
 
     by_part: dict[str, tuple[Wait, ...]]

@@ -6,10 +6,10 @@ Nothing is read or written here, so the same bytes give the same pictures anywhe
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from io import BytesIO
 from typing import Final
 
+from msgspec import Struct
 from PIL import Image
 from PIL.ExifTags import Base
 from PIL.JpegImagePlugin import JpegImageFile
@@ -40,8 +40,7 @@ _TURNS: Final = {
 _LIES_ON_ITS_SIDE: Final = 5  # and every orientation above
 
 
-@dataclass(frozen=True, slots=True)
-class Encoded:
+class Encoded(Struct, frozen=True):
     """One width of a picture in both formats."""
 
     width: int
@@ -50,8 +49,7 @@ class Encoded:
     jpeg: bytes
 
 
-@dataclass(frozen=True, slots=True)
-class Derived:
+class Derived(Struct, frozen=True):
     """All that is made of one original."""
 
     width: int  # pixels of the upright original
@@ -60,8 +58,7 @@ class Derived:
     variants: tuple[Encoded, ...]  # rising widths
 
 
-@dataclass(frozen=True, slots=True)
-class _Upright:
+class _Upright(Struct, frozen=True):
     image: Image.Image  # L, RGB or CMYK
     size: Size  # of the upright original, which `image` may be smaller than
     shrink: int  # how many times smaller

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from journalgen.pictures.deriving import derive
 from journalgen.pictures.model import Fault, Picture, PicturesInterrupted, Refused
@@ -13,8 +14,7 @@ from journalgen.pictures.storing import Stored, key_of, name_variant, write_stor
 from journalgen.values import Rectangle
 
 
-@dataclass(frozen=True, slots=True)
-class Task:
+class Task(Struct, frozen=True):
     """One original to be worked on."""
 
     key: str  # as far as is known; the bytes decide
@@ -23,8 +23,7 @@ class Task:
     cache: Path
 
 
-@dataclass(frozen=True, slots=True)
-class Made:
+class Made(Struct, frozen=True):
     """A picture that is in the cache now."""
 
     key: str

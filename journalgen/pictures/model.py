@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
+
+from msgspec import Struct
 
 from journalgen.values import Rectangle
 
@@ -15,16 +16,14 @@ UNREADABLE: Final = "unreadable"
 HIDE_OUTSIDE: Final = "hide-outside"
 
 
-@dataclass(frozen=True, slots=True)
-class Request:
+class Request(Struct, frozen=True):
     """One photograph wanted."""
 
     file: Path  # absolute path of the original
     hide: tuple[Rectangle, ...] = ()  # united over all uses of the file
 
 
-@dataclass(frozen=True, slots=True)
-class Variant:
+class Variant(Struct, frozen=True):
     """One picture in one width, in both formats; the names are those of files in the cache folder."""
 
     width: int  # pixels
@@ -33,8 +32,7 @@ class Variant:
     jpeg: str
 
 
-@dataclass(frozen=True, slots=True)
-class Picture:
+class Picture(Struct, frozen=True):
     """What a page must know of a photograph before its bytes arrive."""
 
     width: int  # pixels of the upright original
@@ -43,8 +41,7 @@ class Picture:
     variants: tuple[Variant, ...]  # rising widths
 
 
-@dataclass(frozen=True, slots=True)
-class Fault:
+class Fault(Struct, frozen=True):
     """Why there is no picture of a photograph."""
 
     kind: str  # absent, broken, too-large, unreadable or hide-outside

@@ -12,10 +12,11 @@ import os
 import time
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 from typing import Any, Final
+
+from msgspec import Struct
 
 from journalgen.pictures.model import Picture, Variant
 from journalgen.values import Rectangle
@@ -28,8 +29,7 @@ _STALE: Final = 3600
 """Seconds after which an unfinished file can belong to no work that still runs."""
 
 
-@dataclass(frozen=True, slots=True)
-class Stored:
+class Stored(Struct, frozen=True):
     """A picture in the cache."""
 
     picture: Picture

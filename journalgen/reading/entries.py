@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from pathlib import PurePosixPath
 from typing import Any, TypeVar
+
+from msgspec import Struct
 
 from journalgen.problems import Problems
 from journalgen.reading import shapes
@@ -23,8 +24,7 @@ S = TypeVar("S", bound=shapes.Shape)
 R = TypeVar("R")
 
 
-@dataclass(frozen=True, slots=True)
-class _Reader:
+class _Reader(Struct, frozen=True):
     """What reading one entry needs at hand."""
 
     file: str

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import Final
+
+from msgspec import Struct
 
 from journalgen.problems import Problem, Problems
 from journalgen.reading import checks
@@ -38,8 +39,7 @@ class NoJournal(Exception):
         self.folder = folder
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(Struct, frozen=True):
     """What came of reading a journal folder."""
 
     journal: Journal

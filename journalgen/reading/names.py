@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
 from typing import Final
+
+from msgspec import Struct, field
 
 from journalgen.slugs import key
 
@@ -25,8 +26,7 @@ def nearest_spelling(text: str, by_key: Mapping[str, str], at_least: int = NEAR)
     return by_key[found[0]] if found else None
 
 
-@dataclass(slots=True)
-class Catalogue:
+class Catalogue(Struct):
     """The names of one register, and those that entries add to it."""
 
     by_key: dict[str, str] = field(default_factory=dict)  # key of a name or another name -> the name shown

@@ -6,12 +6,13 @@ import io
 import zipfile
 from bisect import bisect_right
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from importlib.resources import files
 from typing import Final
+
+from msgspec import Struct, field
 
 from journalgen.ledgers.money import ReferenceRate
 
@@ -19,8 +20,7 @@ _EURO: Final = "EUR"
 _NONE: Final = ("", "N/A")
 
 
-@dataclass(slots=True)
-class EuropeanCentralBank:
+class EuropeanCentralBank(Struct):
     """Reference rates by day, crossed through the euro. The file is opened when a rate is first asked for."""
 
     _columns: dict[str, int] = field(default_factory=dict)

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from functools import cache
 from typing import TypeVar
+
+from msgspec.structs import replace
 
 from journalgen.knowledge import steps_text
 from journalgen.problems import Problems

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field, replace
 from typing import TypeVar
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from journalgen.editions import without_private_lines
 from journalgen.problems import Problems
@@ -23,8 +25,7 @@ _ALIKE = 85
 """How alike, of 100, two unregistered names must be to be taken for one misspelt."""
 
 
-@dataclass(slots=True)
-class Registers:
+class Registers(Struct):
     """The registers as read, with the catalogue of each one's names."""
 
     parts: dict[str, Part]
@@ -39,8 +40,7 @@ class Registers:
     assemblies: dict[str, str] = field(default_factory=dict)  # key to the name shown, of those that parts belong to
 
 
-@dataclass(slots=True)
-class _Resolver:
+class _Resolver(Struct):
     registers: Registers
     problems: Problems
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from typing import Any, Final, TypeVar
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from msgspec import Struct
 
 from journalgen.knowledge import currencies
 from journalgen.languages import LANGUAGES
@@ -49,8 +50,7 @@ def parse_settings(text: str, folder: str, problems: Problems) -> Settings | Non
     return _Reader(text, problems).settings(data, folder)
 
 
-@dataclass(slots=True)
-class _Reader:
+class _Reader(Struct):
     text: str
     problems: Problems
 

@@ -8,10 +8,10 @@ one another, so that a small file cannot unfold into a huge one.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from typing import Any, Final
 
 import yaml
+from msgspec import Struct, field
 
 from journalgen.problems import Problems
 from journalgen.values import Place
@@ -22,24 +22,21 @@ MOST_ALIASES: Final = 20
 Plain = str | list["Plain"] | dict[str, "Plain"]
 
 
-@dataclass(frozen=True, slots=True)
-class Text:
+class Text(Struct, frozen=True):
     """A scalar, as typed."""
 
     text: str
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(Struct, frozen=True):
     """A sequence."""
 
     items: tuple[Node, ...]
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(Struct, frozen=True):
     """A mapping, with the place of each key."""
 
     values: dict[str, Node]
@@ -82,8 +79,7 @@ _YAML_REMEDY: Final = (
 )
 
 
-@dataclass(slots=True)
-class _Builder:
+class _Builder(Struct):
     file: str
     first_line: int
     problems: Problems

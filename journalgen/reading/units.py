@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from functools import cache
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
 
 from journalgen.knowledge import unit_factors, unit_words
 from journalgen.values import COUNTED
@@ -49,8 +50,7 @@ _PREFIXED: Final = frozenset(
 """Units that take prefixes. Without this list pint reads `pin` as a picoinch."""
 
 
-@dataclass(frozen=True, slots=True)
-class UnitMeaning:
+class UnitMeaning(Struct, frozen=True):
     """What a unit's word stands for."""
 
     dimension: str

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import ExitStack
-from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 from typing import Final
+
+from msgspec import Struct, field
 
 from journalgen import editions
 from journalgen.house import trade_lore
@@ -42,8 +43,7 @@ class JournalFaulty(Exception):
         self.problems = problems
 
 
-@dataclass(frozen=True, slots=True)
-class Order:
+class Order(Struct, frozen=True):
     """What is to be assembled."""
 
     folder: Path
@@ -54,8 +54,7 @@ class Order:
     leave_out: bool = False  # entries with errors
 
 
-@dataclass(frozen=True, slots=True)
-class Assembled:
+class Assembled(Struct, frozen=True):
     """What came of it."""
 
     sites: tuple[Path, ...]  # the folder of each edition
@@ -63,8 +62,7 @@ class Assembled:
     left_out: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class _Stock:
+class _Stock(Struct, frozen=True):
     """The whole journal, ready to be rendered in any edition."""
 
     journal: Journal

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from typing import Final, TypeAlias
+
+from msgspec import Struct
 
 from journalgen.editions import HOURS, PRICES, SUPPLIERS
 from journalgen.ledgers.hours import assembly_of
@@ -48,8 +49,7 @@ _OF_KIND: Final = {
 """The columns that a hidden kind of fact takes away."""
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(Struct, frozen=True):
     """One table of data; every row has a cell for every column."""
 
     name: str

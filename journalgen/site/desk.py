@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
 from functools import cached_property
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from journalgen.ledgers.assemblies import Assembly, list_assemblies
 from journalgen.ledgers.conditions import Conditions
@@ -29,8 +31,7 @@ from journalgen.site.words import Words, term
 from journalgen.slugs import key, slugs
 
 
-@dataclass(frozen=True, slots=True)
-class Link:
+class Link(Struct, frozen=True):
     """A name with the address of its page, if it has one."""
 
     text: str
@@ -166,8 +167,7 @@ class Index:
         return {name: f"material-{found}" for name, found in slugs(self._matter.figures.stock.materials).items()}
 
 
-@dataclass(frozen=True)
-class Desk:
+class Desk(Struct, frozen=True, dict=True):
     """One edition, as a page at a given depth sees it."""
 
     matter: Matter

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 import xml.etree.ElementTree as ET
-from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
 from gettext import NullTranslations
 from hashlib import sha256
@@ -12,6 +11,9 @@ from typing import Final
 from urllib.parse import quote, urlsplit
 from uuid import NAMESPACE_URL, uuid5
 from zoneinfo import ZoneInfo
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from journalgen.records import Session, Settings
 from journalgen.site.desk import Index
@@ -35,8 +37,7 @@ _NOT_XML: Final = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U001
 _AUTHORITY: Final = re.compile(r"[a-z0-9]([a-z0-9.-]*[a-z0-9])?")  # RFC 4151, DNSname
 
 
-@dataclass(frozen=True, slots=True)
-class _Namer:
+class _Namer(Struct, frozen=True):
     """Makes the feed's addresses and identifiers."""
 
     settings: Settings

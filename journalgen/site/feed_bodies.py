@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
 from html import escape
+
+from msgspec import Struct, field
 
 from journalgen.ledgers.measures import verdict
 from journalgen.ledgers.pairs import Shot
@@ -21,8 +22,7 @@ Address = Callable[[str], str]
 """The full address of a file of the site."""
 
 
-@dataclass(frozen=True, slots=True)
-class FeedBodies:
+class FeedBodies(Struct, frozen=True):
     """Writes bodies; without `address` nothing in them leads to the site."""
 
     matter: Matter
@@ -41,8 +41,7 @@ class FeedBodies:
         return html + own.figures(rest)
 
 
-@dataclass(slots=True)
-class _Body:
+class _Body(Struct):
     """Answers what one body asks for, and remembers which photographs it has shown."""
 
     bodies: FeedBodies

@@ -7,12 +7,12 @@ every text and every attribute is escaped in one place.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from html import escape
 from typing import Final
 from urllib.parse import unquote
 
 from markdown_it.token import Token
+from msgspec import Struct
 
 from journalgen.markup import (
     WEB_SCHEMES,
@@ -38,8 +38,7 @@ Placed = Callable[[Block], str | None]
 PictureOf = Callable[[str], str | None]
 
 
-@dataclass(frozen=True, slots=True)
-class _Wishes:
+class _Wishes(Struct, frozen=True):
     """What a body asks of whoever shows it."""
 
     link: LinkTo

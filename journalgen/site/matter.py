@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from typing import Final
+
+from msgspec import Struct, field
 
 from journalgen.ledgers.cautions import Lore
 from journalgen.ledgers.figures import Figures
@@ -17,8 +18,7 @@ PUBLIC: Final = "public"
 OWNER: Final = "owner"
 
 
-@dataclass(frozen=True, slots=True)
-class Matter:
+class Matter(Struct, frozen=True):
     """One edition's journal with its figures and pictures.
 
     The journal is already without what the edition does not show: pages need not hide anything,

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from journalgen.ledgers.pairs import Pair, Shot
 from journalgen.records import Block, Measure, PairChoice, Session
@@ -11,8 +12,7 @@ from journalgen.site.desk import Index
 from journalgen.slugs import key
 
 
-@dataclass(frozen=True, slots=True)
-class Placing:
+class Placing(Struct, frozen=True):
     """Finds what one session's body names; what the edition does not have is not found."""
 
     index: Index

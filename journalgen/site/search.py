@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from datetime import date
 from typing import Final
+
+from msgspec import Struct
 
 from journalgen.ledgers.pairs import Shot
 from journalgen.ledgers.part_records import PartRecord
@@ -21,8 +22,7 @@ _LINE: Final = 110
 Texts = Iterable[str | None]
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(Struct, frozen=True):
     """One thing that can be found, and all that is said of it."""
 
     kind: str  # part, session, step, material or photograph

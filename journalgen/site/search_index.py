@@ -10,9 +10,10 @@ import json
 import re
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
+
+from msgspec import Struct
 
 LETTERS: Final = {
     "ß": "ss", "æ": "ae", "œ": "oe", "ø": "o", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "ħ": "h", "ŧ": "t", "ŋ": "n",
@@ -55,8 +56,7 @@ def _split_run(text: str) -> tuple[str, ...]:
     return tuple(_WORD.findall(text.lower() if text.isascii() else fold(text)))
 
 
-@dataclass(frozen=True, slots=True)
-class Encoded:
+class Encoded(Struct, frozen=True):
     """An index as the script reads it."""
 
     words: str
@@ -154,8 +154,7 @@ def _placed(value: int, places: int) -> str:
     return f"{value + short:0{width}b}" if width else ""
 
 
-@dataclass(slots=True)
-class _Bits:
+class _Bits(Struct):
     """Reads bits off a row of them."""
 
     row: str

@@ -7,9 +7,10 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import Any, Final
+
+from msgspec import Struct
 
 from journalgen.house import themes_folder
 from journalgen.reading.names import nearest
@@ -42,8 +43,7 @@ class ThemeFault(Exception):
         self.remedy = remedy
 
 
-@dataclass(frozen=True, slots=True)
-class Theme:
+class Theme(Struct, frozen=True):
     """A theme with what it has from its parents."""
 
     name: str  # its folder's
@@ -63,8 +63,7 @@ class Theme:
             yield name, read_file(source)
 
 
-@dataclass(frozen=True, slots=True)
-class _Declared:
+class _Declared(Struct, frozen=True):
     """One `theme.toml`, read; None for a key that it does not have."""
 
     folder: Path

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
 import pytest
+from msgspec.structs import replace
 
 from journalgen.estimating import CannotEstimate, Estimate, Job, estimate, estimate_lines
 from journalgen.ledgers.money import keep_money, rules_of

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
 from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
 from zoneinfo import ZoneInfo
+
+from msgspec.structs import replace
 
 from journalgen.ledgers.craft import Craft, keep_craft
 from journalgen.ledgers.hours import keep_hours

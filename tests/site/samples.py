@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import replace
 from datetime import date, time
 from decimal import Decimal
 from fractions import Fraction
@@ -14,6 +13,7 @@ from zoneinfo import ZoneInfo
 
 from lxml import html
 from lxml.html import HtmlElement
+from msgspec.structs import replace
 
 from journalgen.editions import public_edition
 from journalgen.house import trade_lore

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 from lxml.html import HtmlElement
+from msgspec.structs import replace
 
 from journalgen.house import trade_lore
 from journalgen.records import Journal, Step, WorkLine

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
 from lxml.html import HtmlElement
+from msgspec.structs import replace
 
 from journalgen.records import MaterialLimits, Session, WorkLine
 from journalgen.values import Amount, Limits

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 from functools import cache
 
 import pytest
 from lxml.html import HtmlElement
+from msgspec.structs import replace
 
 from journalgen.house import example_folder
 from journalgen.ledgers.coats import build_of

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from journalgen.site.matter import OWNER, PUBLIC, Matter
 from journalgen.totals import Choice, total, totals_json

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import fields, is_dataclass, replace
 from datetime import date
 from functools import cache
 from gettext import NullTranslations
@@ -18,6 +17,8 @@ import pytest
 from babel.messages.catalog import Catalog, Message
 from lxml import etree, html
 from lxml.html import HtmlElement
+from msgspec import Struct
+from msgspec.structs import fields, replace
 
 from journalgen.house import example_folder, trade_lore
 from journalgen.knowledge import unit_systems
@@ -58,11 +59,11 @@ def in_greek(value: Any) -> Any:
         return tuple(map(in_greek, value))
     if isinstance(value, dict):
         return {in_greek(key): in_greek(row) for key, row in value.items()}
-    if not is_dataclass(value) or type(value).__name__ in _WHOLE:
+    if not isinstance(value, Struct) or type(value).__name__ in _WHOLE:
         return value
     kept = _KEPT.get(type(value).__name__, ())
     changed = {f.name: in_greek(getattr(value, f.name)) for f in fields(value) if f.name not in kept}
-    return replace(value, **changed)  # type: ignore[type-var]
+    return replace(value, **changed)
 
 
 class Marking(NullTranslations):
@@ -148,7 +149,7 @@ def units() -> frozenset[str]:
     def walk(value: Any) -> None:
         if type(value).__name__ == "Amount":
             found.update(re.findall(r"[A-Za-z]+", value.unit))
-        elif is_dataclass(value):
+        elif isinstance(value, Struct):
             for f in fields(value):
                 walk(getattr(value, f.name))
         elif isinstance(value, (tuple, list)):

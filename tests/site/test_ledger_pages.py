@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from decimal import Decimal
 
 import pytest
 from lxml.html import HtmlElement
+from msgspec.structs import replace
 
 from journalgen.ledgers.spending import cost_of_materials_used
 from journalgen.records import GENERAL, Purchase

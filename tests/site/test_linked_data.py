@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from journalgen.editions import public_edition
 from journalgen.records import Machine

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import textwrap
-from dataclasses import replace
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from journalgen.records import Block, PairChoice, Session
 from journalgen.site.markdown import render_body, render_for_feed

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from journalgen.ledgers.assemblies import list_assemblies
 from journalgen.ledgers.highlights import best_pairs, opening_shot

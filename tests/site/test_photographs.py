@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from journalgen.records import Photo
 from journalgen.site.matter import PUBLIC

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 from gettext import NullTranslations
@@ -11,6 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from markupsafe import Markup
+from msgspec.structs import replace
 
 from journalgen.knowledge import unit_factors, unit_systems
 from journalgen.ledgers.sharing import round_money

@@ -7,7 +7,6 @@ import re
 import sys
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import replace
 from functools import cache
 from gettext import NullTranslations
 from pathlib import Path
@@ -15,6 +14,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from journalgen.editions import public_edition
 from journalgen.house import example_folder

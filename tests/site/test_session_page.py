@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from journalgen.records import Block, PairChoice, Photo
 from journalgen.site.matter import PUBLIC

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from itertools import pairwise
 from posixpath import dirname, join, normpath
 from urllib.parse import unquote
 
 import pytest
 from lxml.html import HtmlElement
+from msgspec.structs import replace
 
 from journalgen.pictures.model import Picture
 from journalgen.site.matter import PUBLIC, Matter

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 from posixpath import join, normpath
 
 import pytest
 from lxml.html import HtmlElement
+from msgspec.structs import replace
 
 from journalgen.house import example_folder, trade_lore
 from journalgen.ledgers.cautions import gather

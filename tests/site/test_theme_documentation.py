@@ -5,11 +5,12 @@ from __future__ import annotations
 import importlib
 import pkgutil
 import re
-from dataclasses import fields, is_dataclass
 from gettext import NullTranslations
 from typing import Final
 
 import pytest
+from msgspec import Struct
+from msgspec.structs import fields
 
 import journalgen.site.marks
 from journalgen.house import themes_folder
@@ -113,7 +114,7 @@ def mark_values() -> dict[str, list[str]]:
         name: [field.name for field in fields(value)]
         for module in modules
         for name, value in vars(module).items()
-        if is_dataclass(value) and value.__module__ == module.__name__
+        if isinstance(value, type) and issubclass(value, Struct) and value.__module__ == module.__name__
     }
     return {**found, "Link": [field.name for field in fields(Link)]}
 

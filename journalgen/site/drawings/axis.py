@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
+
+from msgspec import Struct
 
 MOST_IDLE: Final = 21
 """Days without work that are still drawn to scale."""
@@ -16,8 +17,7 @@ _EDGE: Final = Fraction(3, 100)  # on either side of a stretch, so that no mark 
 _ALL_EDGES: Final = Fraction(30, 100)
 
 
-@dataclass(frozen=True, slots=True)
-class Stretch:
+class Stretch(Struct, frozen=True):
     """Time drawn to scale, in days as ordinals."""
 
     start: Fraction

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import count, takewhile
 from typing import Final
+
+from msgspec import Struct
 
 from journalgen.site.drawings.svg import text
 
@@ -32,8 +33,7 @@ _DEEP: Final = Fraction(8, 5)
 _LABEL_TOP: Final = 18
 
 
-@dataclass(frozen=True, slots=True)
-class Layer:
+class Layer(Struct, frozen=True):
     """One coat as the drawing shows it."""
 
     number: str
@@ -45,8 +45,7 @@ class Layer:
     assumed: bool = False  # laid, but its film is not known
 
 
-@dataclass(frozen=True, slots=True)
-class Band:
+class Band(Struct, frozen=True):
     """The place of one coat; `label` is the middle of its two lines at the right."""
 
     x: Fraction
@@ -60,8 +59,7 @@ class Band:
         return self.y + self.height / 2
 
 
-@dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(Struct, frozen=True):
     """One figure at the gauge, with the place of its words, which may have had to make way."""
 
     um: Fraction
@@ -69,8 +67,7 @@ class Figure:
     words: Fraction
 
 
-@dataclass(frozen=True, slots=True)
-class Section:
+class Section(Struct, frozen=True):
     """The geometry of the whole drawing."""
 
     scale: Fraction  # units a um
@@ -87,8 +84,7 @@ class Section:
         return self.bands[-1].y
 
 
-@dataclass(frozen=True, slots=True)
-class Lettering:
+class Lettering(Struct, frozen=True):
     """The few words of the drawing that are not a coat's."""
 
     surface: str

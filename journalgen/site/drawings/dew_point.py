@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from itertools import permutations, product
 from typing import Final
+
+from msgspec import Struct
 
 from journalgen.site.drawings.svg import per_cent, round_step, text
 
@@ -16,8 +17,7 @@ _ROOM: Final = Fraction(30, 100)  # a label's width on the narrowest page
 _ROW: Final = 17
 
 
-@dataclass(frozen=True, slots=True)
-class Sign:
+class Sign(Struct, frozen=True):
     """One temperature on the scale, with its words."""
 
     x: Fraction  # 0 to 1
@@ -26,8 +26,7 @@ class Sign:
     end: bool  # its words stand before it rather than after
 
 
-@dataclass(frozen=True, slots=True)
-class DewShape:
+class DewShape(Struct, frozen=True):
     """Places from 0 to 1 across the drawing."""
 
     near: tuple[Fraction, Fraction]  # the range that is too near the dew point

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 from typing import Final
+
+from msgspec import Struct
 
 from journalgen.site.drawings.svg import per_cent, text
 
@@ -16,8 +17,7 @@ _WORDS_UNTIL: Final = Fraction(78, 100)  # words that begin later would leave th
 _YEAR: Final = 12
 
 
-@dataclass(frozen=True, slots=True)
-class ForecastShape:
+class ForecastShape(Struct, frozen=True):
     """Places from 0 to 1, in order of time."""
 
     start: Fraction  # the day of assembly

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec import Struct
 
 from journalgen.records import Measure
 from journalgen.site.drawings.svg import per_cent
@@ -11,8 +12,7 @@ from journalgen.site.drawings.svg import per_cent
 _MARGIN = Fraction(1, 20)
 
 
-@dataclass(frozen=True, slots=True)
-class LimitsShape:
+class LimitsShape(Struct, frozen=True):
     """Places from 0 to 1 across the drawing; an open side lies at its edge."""
 
     low: Fraction

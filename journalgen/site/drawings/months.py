@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from typing import Final
+
+from msgspec import Struct
 
 from journalgen.site.drawings.svg import per_cent, round_step, text
 
@@ -17,8 +18,7 @@ _GRID_LINES: Final = 5
 _YEAR_ROOM: Final = Fraction(8, 100)  # a year's lettering, on the narrowest page
 
 
-@dataclass(frozen=True, slots=True)
-class MonthBar:
+class MonthBar(Struct, frozen=True):
     """One month that has money: its left edge and width from 0 to 1, its top and height in px."""
 
     month: str
@@ -29,8 +29,7 @@ class MonthBar:
     below: bool  # more came back than was spent
 
 
-@dataclass(frozen=True, slots=True)
-class MonthsShape:
+class MonthsShape(Struct, frozen=True):
     """The whole drawing."""
 
     base: Fraction  # y of nought

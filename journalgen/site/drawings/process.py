@@ -7,10 +7,11 @@ too long is dashed in red, and coats to come are dashed dots.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 from typing import Final
+
+from msgspec import Struct
 
 from journalgen.site.drawings.axis import MOST_IDLE, Axis, Stretch, busy_stretches
 from journalgen.site.drawings.svg import per_cent, text
@@ -26,8 +27,7 @@ _LETTER: Final = Fraction(62, 10)  # px, the mean width of one
 _BESIDE: Final = 20  # px between a mark and its label, and to spare
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(Struct, frozen=True):
     """A step done, or a coat to come, with the time that belongs to it; all in days as ordinals."""
 
     start: Fraction
@@ -56,16 +56,14 @@ class Mark:
         return [(self.start, self.busy), *shuts]
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(Struct, frozen=True):
     """One step with every day it was done."""
 
     label: str
     marks: tuple[Mark, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Process:
+class Process(Struct, frozen=True):
     """The drawing with what its caption must say."""
 
     svg: str
@@ -81,8 +79,7 @@ class Process:
     today: bool  # the day of assembly is in view
 
 
-@dataclass(frozen=True, slots=True)
-class Lettering:
+class Lettering(Struct, frozen=True):
     """How the drawing writes its days."""
 
     month: Callable[[date], str]  # with the year

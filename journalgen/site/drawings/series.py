@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from typing import Final
+
+from msgspec import Struct
 
 from journalgen.ledgers.series import Series
 from journalgen.site.drawings.svg import per_cent, round_step, text
@@ -21,8 +22,7 @@ _FIGURES: Final = Fraction(18, 100)  # of the width, for the figures at the righ
 _MARGIN: Final = Fraction(1, 10)  # above and below what is drawn
 
 
-@dataclass(frozen=True, slots=True)
-class Dot:
+class Dot(Struct, frozen=True):
     """One reading: x from 0 to 1, the rest in px."""
 
     x: Fraction
@@ -31,8 +31,7 @@ class Dot:
     bottom: Fraction
 
 
-@dataclass(frozen=True, slots=True)
-class SeriesShape:
+class SeriesShape(Struct, frozen=True):
     """The whole drawing."""
 
     dots: tuple[Dot, ...]

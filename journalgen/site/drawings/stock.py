@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from typing import Final
+
+from msgspec import Struct
 
 from journalgen.site.drawings.svg import per_cent, round_step, text
 
@@ -17,8 +18,7 @@ _HEIGHT: Final = 150
 _GRID_LINES: Final = 4
 
 
-@dataclass(frozen=True, slots=True)
-class Level:
+class Level(Struct, frozen=True):
     """What was left from one place to the next, both 0 to 1, at a height in px."""
 
     start: Fraction
@@ -27,8 +27,7 @@ class Level:
     short: bool  # more used than bought
 
 
-@dataclass(frozen=True, slots=True)
-class StockShape:
+class StockShape(Struct, frozen=True):
     """The whole drawing."""
 
     base: Fraction  # y of nought

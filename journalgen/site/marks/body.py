@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
-
 from markupsafe import Markup
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from journalgen.records import Block, Session
 from journalgen.site.desk import Desk
@@ -16,8 +16,7 @@ from journalgen.site.placing import Placing
 from journalgen.values import Place
 
 
-@dataclass(frozen=True, slots=True)
-class Body:
+class Body(Struct, frozen=True):
     """The body's HTML with what it shows by itself, which the page need not show again."""
 
     html: Markup
@@ -35,8 +34,7 @@ def write_body(desk: Desk, session: Session) -> Body:
     return Body(shown, frozenset(placer.photos), frozenset(placer.measures), placer.reachable)
 
 
-@dataclass(slots=True)
-class _Placer:
+class _Placer(Struct):
     """Answers what a body asks for while it is rendered, and remembers what it was given.
 
     What an edition does not have leaves no trace in it: where the owner is shown the fence or the

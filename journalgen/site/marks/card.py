@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
 from markupsafe import Markup
+from msgspec import Struct
 
 from journalgen.ledgers.part_records import worked_on
 from journalgen.ledgers.session_records import SessionRecord
@@ -16,8 +16,7 @@ from journalgen.site.marks.photograph import Photograph, show, telling
 from journalgen.values import Money
 
 
-@dataclass(frozen=True, slots=True)
-class Card:
+class Card(Struct, frozen=True):
     """What a card tells of its session; hours and money are None where the edition does not show them."""
 
     day: date

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
+
+from msgspec import Struct
 
 from journalgen.ledgers.coats import Build, Coat, build_of
 from journalgen.ledgers.processes import PartProcess
@@ -13,8 +14,7 @@ from journalgen.site.drawings.coats import Layer, Lettering, draw_section
 from journalgen.values import Amount
 
 
-@dataclass(frozen=True, slots=True)
-class CoatRow:
+class CoatRow(Struct, frozen=True):
     """One line of the table."""
 
     step: Link
@@ -30,8 +30,7 @@ class CoatRow:
     private: bool
 
 
-@dataclass(frozen=True, slots=True)
-class CoatsView:
+class CoatsView(Struct, frozen=True):
     """The drawing, its table, and what they add up to."""
 
     drawing: str

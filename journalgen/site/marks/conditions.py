@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from typing import Final
+
+from msgspec import Struct
 
 from journalgen.ledgers.conditions import Conditions
 from journalgen.records import MaterialLimits, Session, WorkLine
@@ -16,8 +17,7 @@ from journalgen.site.drawings.dew_point import draw_dew_point
 _IMPERIAL: Final = "imperial"
 
 
-@dataclass(frozen=True, slots=True)
-class ConditionFact:
+class ConditionFact(Struct, frozen=True):
     """One thing that was taken, with the limit it is held against."""
 
     name: str
@@ -26,8 +26,7 @@ class ConditionFact:
     flagged: bool
 
 
-@dataclass(frozen=True, slots=True)
-class DewPoint:
+class DewPoint(Struct, frozen=True):
     """The drawing, and what it says in words."""
 
     drawing: str
@@ -35,8 +34,7 @@ class DewPoint:
     flagged: bool
 
 
-@dataclass(frozen=True, slots=True)
-class ConditionsView:
+class ConditionsView(Struct, frozen=True):
     """One set of conditions with the parts that were worked on in it."""
 
     parts: tuple[Link, ...]

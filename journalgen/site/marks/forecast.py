@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from journalgen.ledgers.forecast import LEAST_WEEKS, NOT_KNOWN
 from journalgen.site.desk import Desk
 from journalgen.site.drawings.forecast import draw_forecast
 
 
-@dataclass(frozen=True, slots=True)
-class ForecastView:
+class ForecastView(Struct, frozen=True):
     """The hours to do with their sentence."""
 
     minutes: int

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
+
+from msgspec import Struct
 
 from journalgen.pictures.model import Picture
 from journalgen.site.desk import Desk, Link
 from journalgen.site.search import Entry
 
 
-@dataclass(frozen=True, slots=True)
-class Small:
+class Small(Struct, frozen=True):
     """The smallest picture of a photograph."""
 
     src: str
@@ -19,8 +19,7 @@ class Small:
     height: int
 
 
-@dataclass(frozen=True, slots=True)
-class FoundRow:
+class FoundRow(Struct, frozen=True):
     """One entry as the list shows it."""
 
     kind: str

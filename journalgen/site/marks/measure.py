@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date
+
+from msgspec import Struct
 
 from journalgen.ledgers.measures import OUTSIDE, verdict
 from journalgen.records import Measure, Session
@@ -12,8 +13,7 @@ from journalgen.site.desk import Desk, Link
 from journalgen.site.drawings.limits import draw_limits
 
 
-@dataclass(frozen=True, slots=True)
-class MeasureRow:
+class MeasureRow(Struct, frozen=True):
     """One measured value."""
 
     what: str

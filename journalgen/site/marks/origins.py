@@ -2,24 +2,23 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+
+from msgspec import Struct
 
 from journalgen.ledgers.originality import ORIGINS, Shares
 from journalgen.site.desk import Desk, Link
 
 
-@dataclass(frozen=True, slots=True)
-class OriginCell:
+class OriginCell(Struct, frozen=True):
     """Pieces of one origin."""
 
     count: int
     share: str  # per cent, whole
 
 
-@dataclass(frozen=True, slots=True)
-class OriginRow:
+class OriginRow(Struct, frozen=True):
     """One assembly, or the whole machine."""
 
     name: Link | None
@@ -27,8 +26,7 @@ class OriginRow:
     cells: tuple[OriginCell, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class OriginsView:
+class OriginsView(Struct, frozen=True):
     """The table, with a column for every origin, and the parts of those that occur."""
 
     origins: tuple[str, ...]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from journalgen.ledgers.pairs import Pair, Shot
 from journalgen.pictures.model import Picture
@@ -10,8 +10,7 @@ from journalgen.site.desk import Desk, Link
 from journalgen.site.marks.photograph import Photograph, show
 
 
-@dataclass(frozen=True, slots=True)
-class PairView:
+class PairView(Struct, frozen=True):
     """Two photographs of one shape, with what the slider over them says."""
 
     part: Link

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field, replace
 from datetime import date
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from journalgen.ledgers.pairs import Shot
 from journalgen.pictures.model import Fault, Picture
@@ -12,8 +14,7 @@ from journalgen.records import Session
 from journalgen.site.desk import Desk, Link
 
 
-@dataclass(frozen=True, slots=True)
-class Framed:
+class Framed(Struct, frozen=True):
     """A picture's files with what the page must know before they arrive."""
 
     width: int
@@ -26,8 +27,7 @@ class Framed:
     large: str  # the largest JPEG
 
 
-@dataclass(frozen=True, slots=True)
-class Photograph:
+class Photograph(Struct, frozen=True):
     """One photograph as a session refers to it."""
 
     alt: str
@@ -92,8 +92,7 @@ def photograph_id(desk: Desk, file: str) -> str | None:
     return f"photo-{found.variants[0].jpeg.partition('-')[0]}" if isinstance(found, Picture) else None
 
 
-@dataclass(slots=True)
-class Reachable:
+class Reachable(Struct):
     """Gives the photographs on a session's page their ids, each where it is first shown."""
 
     desk: Desk

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, datetime
 from fractions import Fraction
+
+from msgspec import Struct
 
 from journalgen.ledgers.part_records import PartRecord
 from journalgen.ledgers.processes import Coming, PartProcess, Span, StepTimes
@@ -15,8 +16,7 @@ from journalgen.site.drawings.process import Lettering, Mark, Process, Row, draw
 from journalgen.slugs import key
 
 
-@dataclass(frozen=True, slots=True)
-class ProcessStep:
+class ProcessStep(Struct, frozen=True):
     """One line of the table."""
 
     day: date
@@ -28,16 +28,14 @@ class ProcessStep:
     private: bool
 
 
-@dataclass(frozen=True, slots=True)
-class MissedView:
+class MissedView(Struct, frozen=True):
     """What was not kept: its gist, and the rest of the sentence."""
 
     flag: str
     rest: str
 
 
-@dataclass(frozen=True, slots=True)
-class ProcessView:
+class ProcessView(Struct, frozen=True):
     """The drawing, its table, and a sentence for each thing that was not kept."""
 
     drawing: Process

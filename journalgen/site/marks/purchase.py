@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+
+from msgspec import Struct
 
 from journalgen.ledgers.money import Conversion, Cost
 from journalgen.records import Purchase
@@ -13,16 +14,14 @@ from journalgen.site.desk import Desk, Link
 from journalgen.values import Money
 
 
-@dataclass(frozen=True, slots=True)
-class Billed:
+class Billed(Struct, frozen=True):
     """One currency's sum, and the rate at which it was converted in words."""
 
     money: Money
     rate: str
 
 
-@dataclass(frozen=True, slots=True)
-class PurchaseRow:
+class PurchaseRow(Struct, frozen=True):
     """One line of the purchases; money is left out by the template where it is not shown."""
 
     day: date

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from datetime import date, datetime
+
+from msgspec import Struct
 
 from journalgen.ledgers.arrivals import NOT_BOUGHT, ON_ITS_WAY
 from journalgen.ledgers.readiness import NOT_READY, Blocked, Start
@@ -14,8 +15,7 @@ SHOWN = 6
 """Lines of one column; the rest is counted."""
 
 
-@dataclass(frozen=True, slots=True)
-class Item:
+class Item(Struct, frozen=True):
     """One line: a part or a material, what of it, and what presses."""
 
     link: Link
@@ -23,16 +23,14 @@ class Item:
     presses: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(Struct, frozen=True):
     """The first lines of one list, and how many more there are."""
 
     items: tuple[Item, ...]
     more: int
 
 
-@dataclass(frozen=True, slots=True)
-class ReadyView:
+class ReadyView(Struct, frozen=True):
     """Three lists, any of which may be empty."""
 
     can_start: Column

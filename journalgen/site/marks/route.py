@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec import Struct
 
 from journalgen.ledgers.progress import DONE, IN_HAND, PASSED_OVER, WAITING
 from journalgen.site.desk import Desk, Link
 
 
-@dataclass(frozen=True, slots=True)
-class RouteStep:
+class RouteStep(Struct, frozen=True):
     """One step; `said` is its state in words, nothing for what is still to do."""
 
     step: Link
@@ -18,8 +18,7 @@ class RouteStep:
     said: str
 
 
-@dataclass(frozen=True, slots=True)
-class RouteView:
+class RouteView(Struct, frozen=True):
     """The steps of a route with the place reached; None where all is done, or it is not known."""
 
     steps: tuple[RouteStep, ...]

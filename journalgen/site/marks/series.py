@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+
+from msgspec import Struct
 
 from journalgen.ledgers.series import Series, find_series
 from journalgen.records import Measure, Session
@@ -14,8 +15,7 @@ from journalgen.site.drawings.series import draw_series
 from journalgen.site.marks.measure import MeasureRow, list_measures
 
 
-@dataclass(frozen=True, slots=True)
-class SeriesView:
+class SeriesView(Struct, frozen=True):
     """One series; the rows keep the unit each value was measured in."""
 
     what: str

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
+
+from msgspec import Struct
 
 from journalgen.ledgers.shelf import Move
 from journalgen.ledgers.stock import MaterialStock
@@ -14,8 +15,7 @@ from journalgen.site.desk import Desk, Link
 from journalgen.site.drawings.stock import draw_stock
 
 
-@dataclass(frozen=True, slots=True)
-class MoveRow:
+class MoveRow(Struct, frozen=True):
     """One lot, use or return; costs are not to be shown where money is not."""
 
     day: date
@@ -31,8 +31,7 @@ class MoveRow:
     private: bool
 
 
-@dataclass(frozen=True, slots=True)
-class ShelfView:
+class ShelfView(Struct, frozen=True):
     """The drawing and its table."""
 
     drawing: str

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date
+
+from msgspec import Struct
 
 from journalgen.ledgers.part_records import decision_of
 from journalgen.ledgers.progress import WAITING
@@ -14,8 +15,7 @@ from journalgen.site.desk import Desk, Link
 from journalgen.site.words import DECISIONS
 
 
-@dataclass(frozen=True, slots=True)
-class Tag:
+class Tag(Struct, frozen=True):
     """What a tag tells of its part; None for what the edition does not show."""
 
     name: Link

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from typing import TypeVar
+
+from msgspec import Struct
 
 from journalgen.ledgers.quantities import plain
 from journalgen.site.desk import Desk, Link
@@ -15,8 +16,7 @@ Figure = TypeVar("Figure", int, Decimal, Fraction)
 Sum = TypeVar("Sum", Decimal, Fraction)
 
 
-@dataclass(frozen=True, slots=True)
-class TallyRow:
+class TallyRow(Struct, frozen=True):
     """One name with its figure."""
 
     name: Link
@@ -27,8 +27,7 @@ class TallyRow:
     estimated: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Tally:
+class Tally(Struct, frozen=True):
     """The table; `sorted_by` tells which column it is sorted by as written."""
 
     caption: str
@@ -39,8 +38,7 @@ class Tally:
     by_name: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Heads:
+class Heads(Struct, frozen=True):
     """What a tally is called."""
 
     caption: str

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from typing import Final
+
+from msgspec import Struct
 
 from journalgen.ledgers.states import STATES
 from journalgen.site.desk import Desk
@@ -14,8 +15,7 @@ MOST_CELLS: Final = 120
 """With more parts than this a cell stands for one in a hundred."""
 
 
-@dataclass(frozen=True, slots=True)
-class Tray:
+class Tray(Struct, frozen=True):
     """Cells in order, and what they say in words."""
 
     cells: tuple[str, ...]  # the state of each

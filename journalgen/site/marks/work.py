@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import datetime
+
+from msgspec import Struct
 
 from journalgen.ledgers.session_records import SessionRecord
 from journalgen.records import Session, WorkLine
@@ -12,8 +13,7 @@ from journalgen.site.desk import Desk, Link
 from journalgen.values import Amount
 
 
-@dataclass(frozen=True, slots=True)
-class WorkRow:
+class WorkRow(Struct, frozen=True):
     """One work line, or the share of a part that no line names."""
 
     parts: tuple[Link, ...]
@@ -27,8 +27,7 @@ class WorkRow:
     private: bool
 
 
-@dataclass(frozen=True, slots=True)
-class UseRow:
+class UseRow(Struct, frozen=True):
     """Material used beside the work lines."""
 
     material: Link

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
+
+from msgspec import Struct
 
 from journalgen.ledgers.years import hours_by_assembly_and_month
 from journalgen.records import NO_ASSEMBLY
@@ -11,16 +12,14 @@ from journalgen.site.desk import Desk, Link
 from journalgen.site.drawings.years import draw_year
 
 
-@dataclass(frozen=True, slots=True)
-class YearCell:
+class YearCell(Struct, frozen=True):
     """One assembly's year."""
 
     drawing: str  # SVG
     minutes: int
 
 
-@dataclass(frozen=True, slots=True)
-class YearsRow:
+class YearsRow(Struct, frozen=True):
     """One assembly's years."""
 
     name: Link
@@ -28,8 +27,7 @@ class YearsRow:
     minutes: int
 
 
-@dataclass(frozen=True, slots=True)
-class Milestone:
+class Milestone(Struct, frozen=True):
     """An assembly whose last part was fitted; the number is in its ring."""
 
     number: int
@@ -37,8 +35,7 @@ class Milestone:
     day: date
 
 
-@dataclass(frozen=True, slots=True)
-class Years:
+class Years(Struct, frozen=True):
     """The whole table."""
 
     years: tuple[int, ...]

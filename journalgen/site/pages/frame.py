@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 
 from markupsafe import Markup
+from msgspec import Struct
 
 from journalgen.pictures.model import Picture
 from journalgen.site.data import DATA
@@ -17,8 +17,7 @@ from journalgen.site.matter import PUBLIC
 from journalgen.site.pages.shape import GROUPS, Content, Page
 
 
-@dataclass(frozen=True, slots=True)
-class ContentsEntry:
+class ContentsEntry(Struct, frozen=True):
     """One page in the contents; `current` is `page`, `true` (a page under it) or empty."""
 
     label: str
@@ -26,8 +25,7 @@ class ContentsEntry:
     current: str
 
 
-@dataclass(frozen=True, slots=True)
-class PagePicture:
+class PagePicture(Struct, frozen=True):
     """The picture that stands for a page where its address is passed on."""
 
     address: str
@@ -36,8 +34,7 @@ class PagePicture:
     alt: str
 
 
-@dataclass(frozen=True, slots=True)
-class Frame:
+class Frame(Struct, frozen=True):
     """The page but for its own matter."""
 
     file: str

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
 from typing import Final
+
+from msgspec import Struct, field
 
 from journalgen.ledgers.pairs import Shot
 from journalgen.site.desk import Desk, Link
@@ -17,16 +18,14 @@ GROUPS: Final = (RECORD, LEDGERS, FIND)
 """The lines of the contents, in order."""
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(Struct, frozen=True):
     """A page's entry in the contents."""
 
     group: str
     label: str  # marked for the catalogue
 
 
-@dataclass(frozen=True, slots=True)
-class Content:
+class Content(Struct, frozen=True):
     """What one page says."""
 
     title: str
@@ -38,16 +37,14 @@ class Content:
     facts: Mapping[str, object] = field(default_factory=dict)  # what it says to them beyond title and description
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
+class Sheet(Struct, frozen=True):
     """One file of the site; it is filled only when it is rendered."""
 
     file: str  # from the site's root
     fill: Callable[[], Content]
 
 
-@dataclass(frozen=True, slots=True)
-class Page:
+class Page(Struct, frozen=True):
     """One page, or one kind of page."""
 
     template: str
