@@ -1,7 +1,7 @@
 """The kinds of value a field may ask for: each turns the text a person typed into its type.
 
-Types are for the shapes in `shapes.py`; a text that cannot be read raises Unreadable, which
-pydantic hands on with the path of the value.
+Types are for the shapes in `shapes.py`, which find in each how it is read; a text that cannot be
+read raises Unreadable.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from fractions import Fraction
 from pathlib import PurePosixPath
 from typing import Annotated, Any, Final
 
-from pydantic import BeforeValidator, ValidationInfo
+from msgspec import Struct
 
 from journalgen.reading import amounts, dates, hours, money, numbers
 from journalgen.reading.names import nearest
@@ -25,6 +25,12 @@ from journalgen.values import Amount, Duration, Limits, Money, Rectangle, Window
 _COLOUR: Final = re.compile(r"#[0-9a-fA-F]{6}")
 _HAZARD: Final = re.compile(r"(?:EU)?[HP][0-9]{3}[A-Za-z]{0,3}(?:\s*\+\s*[HP][0-9]{3}[A-Za-z]{0,3})*")
 LONGEST_NAME: Final = 200
+
+
+class Reads(Struct, frozen=True):
+    """How a field's value is read: from what was written and the home currency. Raises Unreadable."""
+
+    parse: Callable[[object, str], Any]
 
 
 def as_text(value: object) -> str:
@@ -97,12 +103,16 @@ def one_of(what: str, *words: str) -> Callable[[object], str]:
     return parse
 
 
-def _of_text(parse: Callable[[str], Any]) -> BeforeValidator:
-    return BeforeValidator(lambda value: parse(as_text(value)))
+def _of(parse: Callable[[object], Any]) -> Reads:
+    return Reads(lambda value, home: parse(value))
 
 
-def _as_money(value: object, info: ValidationInfo) -> Money:
-    return money.parse_money(as_text(value), (info.context or {})["home"])
+def _of_text(parse: Callable[[str], Any]) -> Reads:
+    return Reads(lambda value, home: parse(as_text(value)))
+
+
+def _as_money(value: object, home: str) -> Money:
+    return money.parse_money(as_text(value), home)
 
 
 def _as_rectangles(value: object) -> tuple[Rectangle, ...]:
@@ -147,11 +157,11 @@ def _as_percentage(most: int) -> Callable[[str], Decimal]:
 
 
 # The types of the fields. What they hold is said in records.py.
-Word = Annotated[str, BeforeValidator(as_text)]
-Name = Annotated[str, BeforeValidator(as_name)]
-Names = Annotated[tuple[str, ...], BeforeValidator(as_names)]
-YesNo = Annotated[bool, BeforeValidator(as_yes_no)]
-PhotoFile = Annotated[str, BeforeValidator(as_photo_file)]
+Word = Annotated[str, _of(as_text)]
+Name = Annotated[str, _of(as_name)]
+Names = Annotated[tuple[str, ...], _of(as_names)]
+YesNo = Annotated[bool, _of(as_yes_no)]
+PhotoFile = Annotated[str, _of(as_photo_file)]
 Hours = Annotated[int, _of_text(hours.parse_hours)]
 SessionHours = Annotated[int, _of_text(hours.parse_session_hours)]
 Count = Annotated[int, _of_text(numbers.parse_count)]
@@ -167,24 +177,24 @@ Range = Annotated[Limits, _of_text(amounts.parse_limits)]
 Celsius = Annotated[Decimal, _of_text(amounts.parse_celsius)]
 Film = Annotated[Decimal, _of_text(amounts.parse_film)]
 Density = Annotated[Fraction, _of_text(amounts.parse_density)]
-Cash = Annotated[Money, BeforeValidator(_as_money)]
-Rate = Annotated[Decimal, BeforeValidator(_as_rate)]
-Rectangles = Annotated[tuple[Rectangle, ...], BeforeValidator(_as_rectangles)]
-Colour = Annotated[str, BeforeValidator(_as_colour)]
-Hazards = Annotated[tuple[str, ...], BeforeValidator(_as_hazards)]
+Cash = Annotated[Money, Reads(_as_money)]
+Rate = Annotated[Decimal, _of(_as_rate)]
+Rectangles = Annotated[tuple[Rectangle, ...], _of(_as_rectangles)]
+Colour = Annotated[str, _of(_as_colour)]
+Hazards = Annotated[tuple[str, ...], _of(_as_hazards)]
 Kind = Annotated[
     str,
-    BeforeValidator(
+    _of(
         one_of(
             "a kind of purchase",
             "part", "reproduction", "used spare", "material", "tool", "outside work", "document", "refund",
         )
     ),
 ]  # fmt: skip
-Shows = Annotated[str, BeforeValidator(one_of("what a photograph shows", "before", "during", "after"))]
-Severity = Annotated[str, BeforeValidator(one_of("a severity", "light", "moderate", "bad", "unsafe"))]
-Choice = Annotated[str, BeforeValidator(one_of("a decision", "reuse", "repair", "replace", "make"))]
+Shows = Annotated[str, _of(one_of("what a photograph shows", "before", "during", "after"))]
+Severity = Annotated[str, _of(one_of("a severity", "light", "moderate", "bad", "unsafe"))]
+Choice = Annotated[str, _of(one_of("a decision", "reuse", "repair", "replace", "make"))]
 Safety = Annotated[
     str,
-    BeforeValidator(one_of("a safety class", "brakes", "steering", "fuel", "lifting", "electrical", "pressure")),
+    _of(one_of("a safety class", "brakes", "steering", "fuel", "lifting", "electrical", "pressure")),
 ]

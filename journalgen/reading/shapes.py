@@ -6,9 +6,11 @@ line and column; an unknown key is a warning with the nearest known key, never s
 
 from __future__ import annotations
 
-from typing import Annotated, Any, ClassVar, Final, TypeVar, cast
+from functools import cache
+from typing import Annotated, Any, ClassVar, Final, NamedTuple, TypeVar, get_args, get_type_hints
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
+from msgspec import NODEFAULT, Struct, field
+from msgspec.structs import fields
 
 from journalgen.problems import Problems
 from journalgen.reading import fields as f
@@ -17,26 +19,56 @@ from journalgen.reading.trees import Node, Plain, Table, is_empty, place_at, pla
 from journalgen.reading.unreadable import Unreadable
 
 
-class Shape(BaseModel):
-    """A mapping with known keys. A key is the field's name with spaces for underscores, or its alias."""
+class Shape(Struct, frozen=True, kw_only=True, rename=lambda name: name.replace("_", " ")):
+    """A mapping with known keys. A key is the field's name with spaces for underscores, or the name it is given."""
 
-    model_config = ConfigDict(
-        extra="forbid", frozen=True, arbitrary_types_allowed=True, alias_generator=lambda name: name.replace("_", " ")
-    )
     means: ClassVar[str]  # what a person would call it
 
     @classmethod
     def keys(cls) -> list[str]:
-        return [field.alias or name for name, field in cls.model_fields.items()]
+        return list(_keys_of(cls))
 
 
-class Line(Shape):
+class _Key(NamedTuple):
+    """What one key of a shape holds."""
+
+    field: str
+    holds: f.Reads | type[Shape]
+    needed: bool
+
+
+@cache
+def _keys_of(shape: type[Shape]) -> dict[str, _Key]:
+    """The keys of a shape, in order."""
+    hints = get_type_hints(shape, include_extras=True)
+    return {
+        row.encode_name: _Key(row.name, _holds(hints[row.name]), _is_needed(row.default, row.default_factory))
+        for row in fields(shape)
+    }
+
+
+def _is_needed(*defaults: object) -> bool:
+    return all(default is NODEFAULT for default in defaults)
+
+
+def _holds(hint: Any) -> f.Reads | type[Shape]:
+    """The `Reads` in a field's type, itself or beside None; else the shape it is."""
+    for found in (hint, *get_args(hint)):
+        for note in getattr(found, "__metadata__", ()):
+            if isinstance(note, f.Reads):
+                return note
+    if not (isinstance(hint, type) and issubclass(hint, Shape)):
+        raise TypeError(f"{hint} does not say how it is read.")
+    return hint
+
+
+class Line(Shape, frozen=True, kw_only=True):
     """A line of an entry. `private: yes` takes it out of the public edition."""
 
     private: f.YesNo = False
 
 
-class WorkShape(Line):
+class WorkShape(Line, frozen=True, kw_only=True):
     means = "a line of work"
     part: f.Names = ()
     step: f.Name | None = None
@@ -48,19 +80,19 @@ class WorkShape(Line):
     humidity: f.Share | None = None
     surface: f.Celsius | None = None
     wait: f.Wait | None = None
-    fitted_with: f.Names = Field((), alias="with")
+    fitted_with: f.Names = field(default=(), name="with")
     result: f.Word | None = None
     note: f.Word | None = None
 
 
-class UseShape(Line):
+class UseShape(Line, frozen=True, kw_only=True):
     means = "a use of material"
     use: f.Name
     amount: f.Quantity | None = None
     part: f.Names = ()
 
 
-class PurchaseShape(Line):
+class PurchaseShape(Line, frozen=True, kw_only=True):
     means = "a purchase"
     part: f.Names = ()
     material: f.Name | None = None
@@ -74,13 +106,13 @@ class PurchaseShape(Line):
     tax: f.Cash | None = None
     paid: f.Cash | None = None
     rate: f.Rate | None = None
-    party: f.Name | None = Field(None, alias="from")
+    party: f.Name | None = field(default=None, name="from")
     ordered: f.Day | None = None
     arrived: f.Day | None = None
     note: f.Word | None = None
 
 
-class SaleShape(Line):
+class SaleShape(Line, frozen=True, kw_only=True):
     means = "a sale"
     part: f.Names = ()
     material: f.Name | None = None
@@ -90,11 +122,11 @@ class SaleShape(Line):
     price: f.Cash
     paid: f.Cash | None = None
     rate: f.Rate | None = None
-    party: f.Name | None = Field(None, alias="to")
+    party: f.Name | None = field(default=None, name="to")
     note: f.Word | None = None
 
 
-class MeasureShape(Line):
+class MeasureShape(Line, frozen=True, kw_only=True):
     means = "a measure"
     part: f.Names = ()
     what: f.Name
@@ -104,21 +136,21 @@ class MeasureShape(Line):
     note: f.Word | None = None
 
 
-class DecisionShape(Line):
+class DecisionShape(Line, frozen=True, kw_only=True):
     means = "a decision"
     part: f.Names
     do: f.Choice
     why: f.Word | None = None
 
 
-class FoundShape(Line):
+class FoundShape(Line, frozen=True, kw_only=True):
     means = "a finding"
     part: f.Names = ()
     condition: f.Word
     severity: f.Severity | None = None
 
 
-class PhotoShape(Line):
+class PhotoShape(Line, frozen=True, kw_only=True):
     means = "a photograph"
     file: f.PhotoFile
     part: f.Names = ()
@@ -127,22 +159,18 @@ class PhotoShape(Line):
     hide: f.Rectangles = ()
 
 
-class PairShape(Line):
+class PairShape(Line, frozen=True, kw_only=True):
     means = "a pair"
     part: f.Name
     before: f.PhotoFile | None = None
     after: f.PhotoFile | None = None
 
 
-def _as_is(value: object) -> Any:
-    return value
-
-
-Lines = Annotated[Any, BeforeValidator(_as_is)]
+Lines = Annotated[Any, f.Reads(lambda value, home: value)]
 """A list whose lines are read one by one, so that a faulty line does not hide its neighbours."""
 
 
-class EntryShape(Shape):
+class EntryShape(Shape, frozen=True, kw_only=True):
     means = "an entry"
     date: f.Day | None = None
     start: f.Clock | None = None
@@ -161,7 +189,7 @@ class EntryShape(Shape):
     pair: Lines = None
 
 
-class PartShape(Shape):
+class PartShape(Shape, frozen=True, kw_only=True):
     means = "a part"
     assembly: f.Name | None = None
     also_called: f.Names = ()
@@ -176,7 +204,7 @@ class PartShape(Shape):
     note: f.Word | None = None
 
 
-class MaterialLimitsShape(Shape):
+class MaterialLimitsShape(Shape, frozen=True, kw_only=True):
     means = "the limits of a material"
     humidity: f.Range | None = None
     surface: f.Range | None = None
@@ -184,7 +212,7 @@ class MaterialLimitsShape(Shape):
     above_dew_point: f.Measured | None = None
 
 
-class MaterialShape(Shape):
+class MaterialShape(Shape, frozen=True, kw_only=True):
     means = "a material"
     also_called: f.Names = ()
     kind: f.Word | None = None
@@ -203,7 +231,7 @@ class MaterialShape(Shape):
     note: f.Word | None = None
 
 
-class SupplierShape(Shape):
+class SupplierShape(Shape, frozen=True, kw_only=True):
     means = "a supplier"
     also_called: f.Names = ()
     place: f.Word | None = None
@@ -213,7 +241,7 @@ class SupplierShape(Shape):
     private: f.YesNo = False
 
 
-class StepShape(Shape):
+class StepShape(Shape, frozen=True, kw_only=True):
     means = "a step"
     label: f.Word | None = None
     also_called: f.Names = ()
@@ -251,15 +279,47 @@ def read(shape: type[S], node: Node, problems: Problems, home: str, *, partly: b
     data |= {key: "" for key in _GUARDS & node.keys.keys() if key not in data}  # `private:` says nothing: ask
     _drop_unknown(shape, node, data, problems)
     while True:
+        faults: list[_Fault] = []
+        made = _make(shape, data, home, (), faults)
+        if made is not None:
+            return made
+        faulty = {_report(shape, node, fault, problems) for fault in faults}
+        if not partly or not faulty & data.keys():
+            return None
+        data = {key: value for key, value in data.items() if key not in faulty}
+        if "private" in faulty:
+            data["private"] = "yes"  # until it is mended, nothing may leak
+
+
+class _Fault(NamedTuple):
+    path: tuple[str, ...]
+    cause: Unreadable | None  # None: it is missing
+
+
+def _make(shape: type[S], data: dict[str, Plain], home: str, path: tuple[str, ...], faults: list[_Fault]) -> S | None:
+    """The shape of a mapping's texts; None where a value cannot be read or is missing, each told in `faults`."""
+    values: dict[str, Any] = {}
+    before = len(faults)
+    for key, (name, holds, needed) in _keys_of(shape).items():
+        if key not in data:
+            if needed:
+                faults.append(_Fault((*path, key), None))
+            continue
         try:
-            return shape.model_validate(data, context={"home": home})
-        except ValidationError as invalid:
-            faulty = _report(shape, node, invalid, problems)
-            if not partly or not faulty & data.keys():
-                return None
-            data = {key: value for key, value in data.items() if key not in faulty}
-            if "private" in faulty:
-                data["private"] = "yes"  # until it is mended, nothing may leak
+            values[name] = _value(holds, data[key], home, (*path, key), faults)
+        except Unreadable as cause:
+            faults.append(_Fault((*path, key), cause))
+    return shape(**values) if len(faults) == before else None
+
+
+def _value(
+    holds: f.Reads | type[Shape], value: Plain, home: str, path: tuple[str, ...], faults: list[_Fault]
+) -> object:
+    if isinstance(holds, f.Reads):
+        return holds.parse(value, home)
+    if not isinstance(value, dict):
+        raise Unreadable("mapping", "this is not what is meant here.", "Look at the example in README.")
+    return _make(holds, value, home, path, faults)
 
 
 def _drop_unknown(shape: type[Shape], node: Table, data: dict[str, Plain], problems: Problems) -> None:
@@ -290,31 +350,19 @@ def _remedy_for(key: str, near: str | None, value: Node, shape: type[Shape]) -> 
 
 def _drop_unknown_inside(shape: type[Shape], key: str, value: Node, data: dict[str, Plain], problems: Problems) -> None:
     """The same for a shape within a shape (the limits of a material)."""
-    inner = next((field.annotation for name, field in shape.model_fields.items() if (field.alias or name) == key), None)
-    inside = data.get(key)
-    is_shape = isinstance(inner, type) and issubclass(inner, Shape)
-    if is_shape and isinstance(value, Table) and isinstance(inside, dict):
-        _drop_unknown(cast("type[Shape]", inner), value, inside, problems)
+    inner, inside = _keys_of(shape)[key].holds, data.get(key)
+    if not isinstance(inner, f.Reads) and isinstance(value, Table) and isinstance(inside, dict):
+        _drop_unknown(inner, value, inside, problems)
 
 
-def _report(shape: type[Shape], node: Table, invalid: ValidationError, problems: Problems) -> set[str]:
-    """Reports each fault at its place; gives the keys at fault."""
-    faulty = set()
-    for error in invalid.errors():
-        path = tuple(error["loc"])
-        faulty.add(str(path[0]))
-        field = " ".join(str(step) for step in path if isinstance(step, str))
-        cause = error.get("ctx", {}).get("error")
-        place = place_at(node, path)
-        if isinstance(cause, Unreadable):
-            problems.error(place, cause.rule, f"{field}: {cause.message}", cause.remedy)
-        elif error["type"] == "missing":
-            problems.error(place, "key-missing", f"`{field}` is missing from {shape.means}.", f"Add `{field}:`.")
-        else:
-            problems.error(
-                place, "mapping", f"{field}: this is not what is meant here.", "Look at the example in README."
-            )
-    return faulty
+def _report(shape: type[Shape], node: Table, fault: _Fault, problems: Problems) -> str:
+    """Reports a fault at its place; gives the key at fault."""
+    named, place = " ".join(fault.path), place_at(node, fault.path)
+    if fault.cause is None:
+        problems.error(place, "key-missing", f"`{named}` is missing from {shape.means}.", f"Add `{named}:`.")
+    else:
+        problems.error(place, fault.cause.rule, f"{named}: {fault.cause.message}", fault.cause.remedy)
+    return fault.path[0]
 
 
 def _list(shape: type[Shape]) -> str:
