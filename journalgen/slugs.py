@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable
+from functools import lru_cache
 from typing import Final
 
 _NOT_WORD: Final = re.compile(r"[^\w]+")
@@ -43,6 +44,7 @@ def slugs(names: Iterable[str]) -> dict[str, str]:
     return given
 
 
+@lru_cache(maxsize=1 << 16)  # the same few hundred names are compared again and again
 def key(name: str) -> str:
     """What two spellings of one name have in common: case, spacing and hyphens do not count."""
     return _SPACING.sub("", unicodedata.normalize("NFKC", name).casefold())

@@ -10,6 +10,7 @@ from msgspec.structs import replace
 
 from journalgen.problems import Problems
 from journalgen.reading.names import Catalogue, nearest
+from journalgen.reading.texts import list_plain_files
 from journalgen.records import Block, Photo, Session
 from journalgen.slugs import key, slug
 from journalgen.values import Place
@@ -107,10 +108,13 @@ def listed_photos(sessions: Iterable[Session]) -> dict[str, Photo]:
 
 def check_photo_files(photos: Mapping[str, Photo], root: Path, problems: Problems) -> None:
     """Reports photographs that are not there, and links that lead out of the journal."""
-    home = root.resolve()
+    home, folder = root.resolve(), root / "photos"
+    plain = list_plain_files(folder)
     missing = []
     for file, photo in photos.items():
-        path = root / "photos" / file
+        if file in plain:
+            continue
+        path = folder / file
         if not path.resolve().is_relative_to(home):
             problems.error(
                 photo.place,
@@ -120,9 +124,7 @@ def check_photo_files(photos: Mapping[str, Photo], root: Path, problems: Problem
             )
         elif not path.is_file():
             missing.append(photo)
-    if not missing:
-        return
-    known = [path.relative_to(root / "photos").as_posix() for path in (root / "photos").rglob("*") if path.is_file()]
+    known = sorted(plain) if missing else []
     for photo in missing:
         near = nearest(photo.file, known)
         problems.warning(

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
 from pathlib import Path, PurePosixPath
-from typing import Final
+from typing import Final, TypeVar
 
 from msgspec import Struct
 
@@ -19,11 +21,14 @@ from journalgen.reading.registers import (
     parse_suppliers,
     with_built_in,
 )
+from journalgen.reading.remembered import Read, Remembered, remember
 from journalgen.reading.resolve import Registers, resolve
 from journalgen.reading.settings import FILE, parse_settings
 from journalgen.reading.texts import find_files, read_text
 from journalgen.records import Journal, Session, Settings
 from journalgen.values import Place
+
+T = TypeVar("T")
 
 REGISTERS: Final = ("parts", "materials", "suppliers", "steps")
 _REGISTER_FILES: Final = ", ".join(f"{name}.yaml" for name in REGISTERS)
@@ -46,16 +51,17 @@ class Reading(Struct, frozen=True):
     problems: tuple[Problem, ...]
 
 
-def read_journal(folder: Path, leave_out: frozenset[str] = frozenset()) -> Reading:
+def read_journal(folder: Path, leave_out: frozenset[str] = frozenset(), memory: Remembered | None = None) -> Reading:
     """Reads a journal folder whole, with every problem in it.
 
     What cannot be read is reported and left out. Entries named in `leave_out` (relative to the
-    journal) are passed over. Raises NoJournal where there is no journal.toml.
+    journal) are passed over. Of files that did not change since `memory` last saw them, what came
+    of them then is taken; it is brought up to date. Raises NoJournal where there is no journal.toml.
     """
-    problems = Problems()
+    problems, memory = Problems(), memory or Remembered()
     settings = _read_settings(folder, problems)
-    registers = _read_registers(folder, problems)
-    entries = _read_entries(folder, settings, leave_out, problems)
+    registers = _read_registers(folder, problems, memory)
+    entries = _read_entries(folder, settings, leave_out, problems, memory)
     sessions = checks.in_time_order(entries)
     sessions = checks.give_pages(resolve(sessions, registers, problems), problems)
     photos = checks.listed_photos(sessions)
@@ -89,7 +95,7 @@ def _read_settings(folder: Path, problems: Problems) -> Settings:
     return settings or Settings(title=name)
 
 
-def _read_registers(folder: Path, problems: Problems) -> Registers:
+def _read_registers(folder: Path, problems: Problems, memory: Remembered) -> Registers:
     for _, file in find_files(folder, "register", problems):
         if PurePosixPath(file).name not in {f"{name}.yaml" for name in REGISTERS}:
             near = nearest(PurePosixPath(file).stem, REGISTERS)
@@ -97,14 +103,20 @@ def _read_registers(folder: Path, problems: Problems) -> Registers:
                 Place(file), "unknown-register", "This file is not a register, so it is not read.",
                 f"Did you mean register/{near}.yaml?" if near else f"The registers are {_REGISTER_FILES}.",
             )  # fmt: skip
-    part_names, parts = catalogue(parse_parts(*_register(folder, "parts", problems), problems), problems)
-    material_names, materials = catalogue(
-        parse_materials(*_register(folder, "materials", problems), problems), problems
-    )
-    supplier_names, suppliers = catalogue(
-        parse_suppliers(*_register(folder, "suppliers", problems), problems), problems
-    )
-    step_rows, routes = with_built_in(*parse_steps(*_register(folder, "steps", problems), problems))
+
+    def register(rows: dict[str, Read[T]], name: str, parse: Callable[[str, str, Problems], T]) -> T:
+        file = f"register/{name}.yaml"
+        path = folder / file
+
+        def read(own: Problems) -> T:
+            return parse(*_register(folder, name, own), own)
+
+        return remember(rows, path, file, "", read, problems, memory)
+
+    part_names, parts = catalogue(register(memory.parts, "parts", parse_parts), problems)
+    material_names, materials = catalogue(register(memory.materials, "materials", parse_materials), problems)
+    supplier_names, suppliers = catalogue(register(memory.suppliers, "suppliers", parse_suppliers), problems)
+    step_rows, routes = with_built_in(*register(memory.steps, "steps", parse_steps))
     step_names, steps = catalogue(step_rows, problems)
     return Registers(
         parts=parts,
@@ -131,8 +143,10 @@ def _register(folder: Path, name: str, problems: Problems) -> tuple[str, str]:
     return read_text(path, file, problems) or "", file
 
 
-def _read_entries(folder: Path, settings: Settings, leave_out: frozenset[str], problems: Problems) -> list[Session]:
-    sessions = []
+def _read_entries(
+    folder: Path, settings: Settings, leave_out: frozenset[str], problems: Problems, memory: Remembered
+) -> list[Session]:
+    sessions, seen = [], set()
     for path, file in find_files(folder, "entries", problems):
         ending = PurePosixPath(file).suffix.lower()
         if ending in _LOOKS_LIKE_AN_ENTRY:
@@ -141,8 +155,15 @@ def _read_entries(folder: Path, settings: Settings, leave_out: frozenset[str], p
             )
         if ending != _ENTRY or file in leave_out:
             continue
-        text = read_text(path, file, problems)
-        session = parse_entry(text, file, settings.home_currency, problems) if text is not None else None
+        read = partial(_read_entry, path, file, settings.home_currency)
+        session = remember(memory.entries, path, file, settings.home_currency, read, problems, memory)
+        seen.add(file)
         if session is not None:
             sessions.append(session)
+    memory.forget_entries_but(seen)
     return sessions
+
+
+def _read_entry(path: Path, file: str, home: str, problems: Problems) -> Session | None:
+    text = read_text(path, file, problems)
+    return parse_entry(text, file, home, problems) if text is not None else None

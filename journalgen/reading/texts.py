@@ -67,24 +67,52 @@ def find_files(root: Path, folder: str, problems: Problems) -> Iterator[tuple[Pa
     if start.is_symlink() and not start.resolve().is_relative_to(home):
         _report_link(Place(folder), problems)
         return
-    for here, folders, names in os.walk(start, onerror=lambda fault: _report_folder(fault, root, problems)):
-        for name in sorted(folders):
-            if (Path(here) / name).is_symlink():
-                _report_link(Place(_relative(Path(here) / name, root)), problems)
-        folders[:] = sorted(f for f in folders if not f.startswith(".") and not (Path(here) / f).is_symlink())
-        for name in sorted(names):
-            path = Path(here) / name
-            if name.startswith("."):
-                continue
-            if path.is_symlink() and not path.resolve().is_relative_to(home):
-                _report_link(Place(_relative(path, root)), problems)
-            elif path.is_file():
-                yield path, _relative(path, root)
+    yield from _walk(str(start), folder, home, problems)
 
 
-def _relative(path: Path, root: Path) -> str:
-    """The name of a file in the journal, with forward slashes; a name that is not text is made visible."""
-    return path.relative_to(root).as_posix().encode("utf-8", "backslashreplace").decode("utf-8")
+def _walk(here: str, name: str, home: Path, problems: Problems) -> Iterator[tuple[Path, str]]:
+    """The files of one folder, then those of the folders in it."""
+    try:
+        with os.scandir(here) as found:
+            rows = sorted((row for row in found if not row.name.startswith(".")), key=lambda row: row.name)
+    except OSError as fault:
+        _report_folder(fault, home, problems)
+        return
+    folders = []
+    for row in rows:
+        file = f"{name}/{_visible(row.name)}"
+        if row.is_symlink() and (row.is_dir() or not Path(row.path).resolve().is_relative_to(home)):
+            _report_link(Place(file), problems)
+        elif row.is_dir():
+            folders.append((row.path, file))
+        elif row.is_file():
+            yield Path(row.path), file
+    for path, file in folders:
+        yield from _walk(path, file, home, problems)
+
+
+def list_plain_files(folder: Path) -> set[str]:
+    """Every file below a folder that no link leads to, by its name from there; with no look at any of them."""
+    return set(_plain_files(str(folder), "")) if not folder.is_symlink() else set()
+
+
+def _plain_files(here: str, name: str) -> Iterator[str]:
+    try:
+        with os.scandir(here) as rows:
+            for row in rows:
+                if row.is_symlink():
+                    continue
+                if row.is_dir():
+                    yield from _plain_files(row.path, f"{name}{row.name}/")
+                elif row.is_file():
+                    yield f"{name}{row.name}"
+    except OSError:  # what lies there will be found missing
+        return
+
+
+def _visible(name: str) -> str:
+    """A file's name; one that is not text is made visible."""
+    return name.encode("utf-8", "backslashreplace").decode("utf-8")
 
 
 def _report_link(place: Place, problems: Problems) -> None:

@@ -1,0 +1,114 @@
+"""What one run leaves for the next, in the journal's `.journalgen/`; it may be deleted at any time.
+
+Nothing in it is believed but what this very program wrote: every file begins with a digest of its
+contents together with the program's own mark, and holds plain data, never code.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from contextlib import suppress
+from fractions import Fraction
+from functools import cache
+from hashlib import blake2b
+from pathlib import Path
+from typing import Any, Final, TypeVar
+
+import msgspec
+
+from journalgen import __version__
+
+CACHE: Final = ".journalgen"
+_DIGEST: Final = 16
+_SUFFIXES_OF_WASTE: Final = (".pyc", ".pyo")
+
+T = TypeVar("T")
+
+
+@cache
+def program_mark() -> bytes:
+    """Stands for this program as it is installed: another version, a changed file or library has another.
+
+    Looked up without importing anything: the program's files by length and time of change, the
+    libraries by the time their folder changed, which every installation touches.
+    """
+    here = Path(__file__).resolve().parent
+    seen = [__version__, sys.version]
+    for folder in (here, here.parent / "themes"):
+        seen += sorted(_list_files(str(folder)))
+    for entry in sys.path:
+        with suppress(OSError):
+            seen.append(f"{entry} {os.stat(entry).st_mtime_ns if entry else ''}")
+    return blake2b("\n".join(seen).encode("utf-8", "surrogateescape"), digest_size=_DIGEST).digest()
+
+
+def _list_files(folder: str) -> list[str]:
+    found = []
+    with suppress(OSError), os.scandir(folder) as rows:
+        for row in rows:
+            if row.is_dir(follow_symlinks=False):
+                if row.name != "__pycache__":
+                    found += _list_files(row.path)
+            elif not row.name.endswith(_SUFFIXES_OF_WASTE):
+                status = row.stat()
+                found.append(f"{row.path} {status.st_size} {status.st_mtime_ns}")
+    return found
+
+
+def digest(*pieces: bytes) -> bytes:
+    """A short digest of bytes in a row."""
+    made = blake2b(digest_size=_DIGEST)
+    for piece in pieces:
+        made.update(len(piece).to_bytes(8, "big"))
+        made.update(piece)
+    return made.digest()
+
+
+def encode(value: object, *, in_order: bool = True) -> bytes:
+    """Plain data as bytes, the same for equal values whatever process makes them.
+
+    Mappings keep their order unless `in_order` is False; a value that holds sets needs that.
+    """
+    return _ORDERED.encode(value) if in_order else _SORTED.encode(value)
+
+
+def _spell(value: object) -> object:
+    if isinstance(value, Fraction):
+        return str(value)
+    raise NotImplementedError(f"{type(value).__name__} cannot be kept.")
+
+
+def _read(kind: type, value: Any) -> object:
+    if kind is Fraction:
+        return Fraction(value)
+    raise NotImplementedError(f"{kind.__name__} cannot be kept.")
+
+
+_ORDERED: Final = msgspec.msgpack.Encoder(enc_hook=_spell)
+_SORTED: Final = msgspec.msgpack.Encoder(enc_hook=_spell, order="deterministic")
+
+
+def load(file: Path, kind: type[T]) -> T | None:
+    """What an earlier run left in a file; None if it is absent, damaged, or by another program than this."""
+    try:
+        data = file.read_bytes()
+    except OSError:
+        return None
+    stated, contents = data[:_DIGEST], data[_DIGEST:]
+    if digest(program_mark(), contents) != stated:
+        return None
+    try:
+        return msgspec.msgpack.decode(contents, type=kind, dec_hook=_read)
+    except (msgspec.MsgspecError, ValueError):
+        return None
+
+
+def save(file: Path, value: object) -> None:
+    """Leaves a value for the next run; a folder that cannot be written keeps what it had."""
+    from journalgen.whole import write_whole
+
+    contents = encode(value)
+    with suppress(OSError):  # it only saves time
+        file.parent.mkdir(parents=True, exist_ok=True)
+        write_whole(file, digest(program_mark(), contents) + contents)
