@@ -137,6 +137,7 @@ class UsualMaterials:
     def __init__(self, journal: Journal, done: StepsDone) -> None:
         self._journal = journal
         self._last: dict[tuple[str, str, str], str] = {}  # by what, its name and the step
+        self._alike: dict[str, Material | None] = {}  # by step
         rows = [one for row in done.values() for one in row if self._coating(one.line.material)]
         for one in sorted(rows, key=lambda one: one.session.day):
             material, part = one.line.material or "", journal.parts.get(one.part)
@@ -149,6 +150,11 @@ class UsualMaterials:
         for place in (("part", part.name, step), ("route", part.route or "", step), ("", "", step)):
             if place in self._last:
                 return self._journal.materials[self._last[place]]
+        if step not in self._alike:
+            self._alike[step] = self._of_its_name(step)
+        return self._alike[step]
+
+    def _of_its_name(self, step: str) -> Material | None:
         alike = [m for m in self._journal.materials.values() if is_coating(m) and key(step) in key(m.name)]
         return alike[0] if len(alike) == 1 and self.is_coating_step(step) else None
 

@@ -37,6 +37,7 @@ def compute(journal: Journal, reference: ReferenceRates, on: date, problems: Pro
     money = keep_money(sessions, rules_of(journal, reference), problems)
     hours = keep_hours(sessions, problems)
     stock = keep_stock(sessions, money.costs, journal.materials, on, problems)
+    shots = shots_of(sessions)
     craft = keep_craft(journal, sessions, hours, stock, on, problems)
     return Figures(
         on=on,
@@ -44,8 +45,8 @@ def compute(journal: Journal, reference: ReferenceRates, on: date, problems: Pro
         hours=hours,
         money=money,
         stock=stock,
-        pairs=find_pairs(sessions),
-        shots=shots_of(sessions),
+        pairs=find_pairs(sessions, shots),
+        shots=shots,
         events=part_events(sessions),
         states=craft.progress.states,
         craft=craft,

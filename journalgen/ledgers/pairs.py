@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from msgspec import Struct
 
@@ -35,13 +35,13 @@ def shots_of(sessions: Sequence[Session]) -> dict[str, list[Shot]]:
     return shots
 
 
-def find_pairs(sessions: Sequence[Session]) -> dict[str, Pair]:
+def find_pairs(sessions: Sequence[Session], shots: Mapping[str, Sequence[Shot]] | None = None) -> dict[str, Pair]:
     """The pair of each part that has one, in the order of the before photographs.
 
     A later choice of a part's pair replaces an earlier one; a side it does not name stays the first
     before or the last after. Without an after, the last during stands for it, unfinished.
     """
-    shots = shots_of(sessions)
+    shots = shots_of(sessions) if shots is None else shots
     chosen = {choice.part: choice for session in sessions for choice in session.pairs}
     by_file = {shot.photo.file: shot for row in shots.values() for shot in row}
     by_file |= {photo.file: Shot(s, photo) for s in sessions for photo in s.photos if photo.file not in by_file}

@@ -127,6 +127,7 @@ class _Shelf(Struct):
     """One material's lots as the days go by."""
 
     open: list[_OpenLot] = field(default_factory=list)
+    spent: int = 0  # lots from the oldest on that nothing is left of
     last_price: Fraction | None = None  # home currency for one unit, of the last lot whose cost is known
     returned: Fraction = Fraction(0)
     returned_cost: Fraction = Fraction(0)
@@ -147,12 +148,16 @@ class _Shelf(Struct):
 
     def take(self, amount: Fraction) -> Iterator[tuple[_OpenLot, Fraction]]:
         """The oldest lots with what each gives; ends early when the shelf is empty."""
-        for held in self.open:
+        while amount > 0 and self.spent < len(self.open):
+            held = self.open[self.spent]
             given = min(held.left, amount)
             if given > 0:
                 held.left -= given
                 amount -= given
                 yield held, given
+            if held.left > 0:
+                return
+            self.spent += 1
 
 
 def keep_stock(
