@@ -8,16 +8,19 @@ from __future__ import annotations
 
 import os
 import sys
+from collections.abc import Set
 from contextlib import suppress
 from fractions import Fraction
 from functools import cache
 from hashlib import blake2b
 from pathlib import Path
 from typing import Any, Final, TypeVar
+from zoneinfo import ZoneInfo
 
 import msgspec
 
 from journalgen import __version__
+from journalgen.values import Body
 
 CACHE: Final = ".journalgen"
 _DIGEST: Final = 16
@@ -65,27 +68,30 @@ def digest(*pieces: bytes) -> bytes:
     return made.digest()
 
 
-def encode(value: object, *, in_order: bool = True) -> bytes:
-    """Plain data as bytes, the same for equal values whatever process makes them.
-
-    Mappings keep their order unless `in_order` is False; a value that holds sets needs that.
-    """
-    return _ORDERED.encode(value) if in_order else _SORTED.encode(value)
+def encode(value: object) -> bytes:
+    """Plain data as bytes, the same for equal values whatever process made them."""
+    return (_SORTED if isinstance(value, Set) else _ENCODER).encode(value)  # sets have no order of their own
 
 
 def _spell(value: object) -> object:
     if isinstance(value, Fraction):
+        return value.as_integer_ratio()
+    if isinstance(value, Body):
         return str(value)
+    if isinstance(value, ZoneInfo):
+        return value.key
     raise NotImplementedError(f"{type(value).__name__} cannot be kept.")
 
 
 def _read(kind: type, value: Any) -> object:
     if kind is Fraction:
-        return Fraction(value)
+        return Fraction(*value)
+    if kind is Body:
+        return Body(value)
     raise NotImplementedError(f"{kind.__name__} cannot be kept.")
 
 
-_ORDERED: Final = msgspec.msgpack.Encoder(enc_hook=_spell)
+_ENCODER: Final = msgspec.msgpack.Encoder(enc_hook=_spell)
 _SORTED: Final = msgspec.msgpack.Encoder(enc_hook=_spell, order="deterministic")
 
 

@@ -17,7 +17,7 @@ from zoneinfo import ZoneInfo
 from msgspec import Struct, field
 
 from journalgen.slugs import key
-from journalgen.values import Amount, Duration, Limits, Money, Place, Rectangle, Window
+from journalgen.values import Amount, Body, Duration, Limits, Money, Place, Rectangle, Window
 
 GENERAL: Final = "(general)"
 """Stands for the part where time, money or material belongs to no part."""
@@ -185,7 +185,7 @@ class Session(Struct, frozen=True):
     pairs: tuple[PairChoice, ...] = ()
     references: tuple[Reference, ...] = ()
     blocks: tuple[Block, ...] = ()  # in the order of their fences in the body
-    body: str = ""
+    body: Body = Body()
     body_line: int = 1  # the line of the file on which the body begins
     private: bool = False
 

@@ -16,6 +16,12 @@ COUNTED: Final = "counted"
 """The dimension of sheets, tins and other things that are counted and convert to nothing."""
 
 
+class Body(str):
+    """The Markdown text of an entry: long, and of no account to any ledger."""
+
+    __slots__ = ()
+
+
 class Place(Struct, frozen=True, order=True):
     """Where something stands in the journal."""
 

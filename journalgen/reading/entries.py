@@ -18,7 +18,7 @@ from journalgen.reading.fields import as_name, as_photo_file
 from journalgen.reading.trees import Node, Row, Table, Text, is_empty, parse_tree
 from journalgen.reading.unreadable import Unreadable
 from journalgen.records import Decision, Found, Measure, PairChoice, Photo, Purchase, Session, Use, WorkLine
-from journalgen.values import Place
+from journalgen.values import Body, Place
 
 S = TypeVar("S", bound=shapes.Shape)
 R = TypeVar("R")
@@ -90,7 +90,7 @@ def parse_entry(text: str, file: str, home: str, problems: Problems) -> Session 
         minutes=entry.hours,
         parts=entry.parts,
         private=entry.private,
-        body=body,
+        body=Body(body),
         body_line=body_line,
         references=references,
         blocks=blocks,

@@ -29,6 +29,7 @@ from journalgen.site.sitemap import page_address
 from journalgen.site.templates import Templates
 from journalgen.site.words import Words, term
 from journalgen.slugs import key, slugs
+from journalgen.values import Body
 
 
 class Link(Struct, frozen=True):
@@ -82,10 +83,10 @@ class Index:
         return step_records(self._matter.figures.sessions, self._matter.figures.hours)
 
     @cached_property
-    def waits(self) -> dict[int, Wait]:
-        """The wait that each line of work began, by the line's identity; on all its parts it is the same."""
+    def waits(self) -> dict[str, Wait]:
+        """The wait that each line of work began, by the line's place; on all its parts it is the same."""
         rows = self._matter.figures.craft.waits.by_part.values()
-        return {id(wait.done.line): wait for row in rows for wait in row}
+        return {str(wait.done.line.place): wait for row in rows for wait in row}
 
     @cached_property
     def waiting_until(self) -> dict[str, date]:
@@ -95,9 +96,9 @@ class Index:
         return {part: until.astimezone(zone).date() for part, until in found if until}
 
     @cached_property
-    def conditions(self) -> dict[int, Conditions]:
-        """The conditions of each coat, by the identity of its line."""
-        return {id(found.line): found for found in self._matter.figures.craft.conditions}
+    def conditions(self) -> dict[str, Conditions]:
+        """The conditions of each coat, by the place of its line."""
+        return {str(found.line.place): found for found in self._matter.figures.craft.conditions}
 
     @cached_property
     def fittings(self) -> tuple[Fitting, ...]:
@@ -117,6 +118,11 @@ class Index:
     @property
     def matter(self) -> Matter:
         return self._matter
+
+    @cached_property
+    def bodies(self) -> dict[str, Body]:
+        """What each session says, by its page."""
+        return {session.page: session.body for session in self._matter.figures.sessions}
 
     @property
     def pairs(self) -> Mapping[str, Pair]:
@@ -209,6 +215,10 @@ class Desk(Struct, frozen=True, dict=True):
     def local(self, moment: datetime) -> datetime:
         """A moment on the clock of the journal's zone."""
         return moment.astimezone(self.matter.journal.settings.time_zone)
+
+    def body(self, session: Session) -> Body:
+        """What a session says. Pages ask here, and not the session, so that one that says something new is noticed."""
+        return self.index.bodies.get(session.page, session.body)
 
     def moment(self, moment: datetime) -> str:
         """A moment in the journal's zone: the day and the time."""

@@ -56,7 +56,8 @@ class Matter(Struct, frozen=True):
         found = self.step_slugs.get(step)
         return f"steps/{found}.html" if found else None
 
-    def session_page(self, page: str) -> str:
+    @staticmethod
+    def session_page(page: str) -> str:
         """The address of a session's page from the site's root."""
         return f"sessions/{page}.html"
 

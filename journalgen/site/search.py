@@ -68,7 +68,7 @@ def _of_part(part: Part, record: PartRecord) -> tuple[str, ...]:
 def _sessions(desk: Desk) -> Iterator[Entry]:
     photos = None if desk.matter.owner else frozenset(desk.index.shots)
     for session in reversed(desk.matter.figures.sessions):
-        body = plain_text(session.body, photos)
+        body = plain_text(desk.body(session), photos)
         yield Entry(
             kind="session",
             title=session.title,

@@ -29,7 +29,8 @@ def write_body(desk: Desk, session: Session) -> Body:
     """Renders the body of one session."""
     placer = _Placer(desk, Placing(desk.index, session), Reachable(desk, session))
     table_label = desk.words.gettext("Table")
-    html = render_body(session, placer.link, placer.block, placer.picture, table_label=table_label)
+    said = replace(session, body=desk.body(session))
+    html = render_body(said, placer.link, placer.block, placer.picture, table_label=table_label)
     shown = Markup(html)  # noqa: S704 - escaped there
     return Body(shown, frozenset(placer.photos), frozenset(placer.measures), placer.reachable)
 

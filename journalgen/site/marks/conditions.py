@@ -50,7 +50,7 @@ def list_conditions(desk: Desk, session: Session) -> list[ConditionsView]:
     for line in session.work:
         if line.air is None and line.humidity is None and line.surface is None:
             continue
-        coat = id(line) in desk.index.conditions
+        coat = str(line.place) in desk.index.conditions
         alike = (line.air, line.humidity, line.surface, line.material if coat else None, coat)
         sets.setdefault(alike, (line, {}))[1].update(dict.fromkeys(line.parts))
     return [_view(desk, line, parts, number) for number, (line, parts) in enumerate(sets.values(), 1)]
@@ -68,7 +68,7 @@ def short_conditions(desk: Desk, line: WorkLine) -> str:
 
 
 def _view(desk: Desk, line: WorkLine, parts: Iterable[str], number: int) -> ConditionsView:
-    found = desk.index.conditions.get(id(line))
+    found = desk.index.conditions.get(str(line.place))
     material = desk.matter.journal.materials.get(line.material or "") if found else None
     limits = material.limits if material else MaterialLimits()
     return ConditionsView(

@@ -66,7 +66,7 @@ def _row(desk: Desk, line: WorkLine, minutes: int) -> WorkRow:
 
 
 def _ready(desk: Desk, line: WorkLine) -> datetime | None:
-    wait = desk.index.waits.get(id(line))
+    wait = desk.index.waits.get(str(line.place))
     return wait.ready_at.astimezone(desk.matter.journal.settings.time_zone) if wait and wait.ready_at else None
 
 

@@ -6,6 +6,7 @@ A new page is one module with a `PAGE`, one template of the theme, and its line 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from gettext import NullTranslations
 from typing import Final
 
@@ -33,6 +34,7 @@ from journalgen.site.pages import (
 )
 from journalgen.site.pages.frame import frame_page
 from journalgen.site.pages.shape import Page, Sheet
+from journalgen.site.renewing import Unit
 from journalgen.site.templates import Templates
 from journalgen.site.themes import Theme
 from journalgen.site.words import Words
@@ -62,7 +64,10 @@ PAGES: Final[tuple[Page, ...]] = tuple(
 
 
 class Pages:
-    """Every page of one edition; each is filled and rendered only when it is asked for."""
+    """Every page of one edition; each is filled and rendered only when it is asked for.
+
+    What is made of a page depends on nothing but the desk that it is given, and `given` of its unit.
+    """
 
     def __init__(self, matter: Matter, theme: Theme, words: Words | None = None) -> None:
         words = words or NullTranslations()
@@ -79,17 +84,37 @@ class Pages:
     def render(self, file: str) -> bytes:
         """One of the files. Raises KeyError for one that this edition does not have."""
         page, sheet = self._sheets[file]
-        return self._render(page, sheet).encode()
+        return self._render(page, sheet, self._desk).encode()
 
     def more(self) -> Iterator[tuple[str, bytes]]:
         """The files that pages fetch when they are used: name from the site's root, and contents."""
         for page in self._pages:
             yield from page.files(self._desk)
 
-    def _render(self, page: Page, sheet: Sheet) -> str:
-        content = sheet.fill()
-        framed = frame_page(self._desk, self._pages, page, sheet.file, content)
-        return self._desk.templates.render(page.template, {"page": framed, **content.fields})
+    @property
+    def desk(self) -> Desk:
+        """What all of them are made from."""
+        return self._desk
+
+    @property
+    def kinds(self) -> tuple[str, ...]:
+        """The pages that the edition has, which the contents of each of them name."""
+        return tuple(page.home for page in self._pages)
+
+    def units(self) -> Iterator[Unit]:
+        """Every file, and the files that a page fetches, each as a piece of work by itself."""
+        for file, (page, sheet) in self._sheets.items():
+            yield Unit(file, partial(self._make, page, sheet), sheet.given)
+        for page in self._pages:
+            yield Unit(f"{page.home} and what it fetches", page.files)
+
+    def _make(self, page: Page, sheet: Sheet, desk: Desk) -> Iterator[tuple[str, bytes]]:
+        yield sheet.file, self._render(page, sheet, desk).encode()
+
+    def _render(self, page: Page, sheet: Sheet, desk: Desk) -> str:
+        content = sheet.fill(desk.below() if "/" in sheet.file else desk, *sheet.given)
+        framed = frame_page(desk, self._pages, page, sheet.file, content)
+        return desk.templates.render(page.template, {"page": framed, **content.fields})
 
 
 def render_pages(matter: Matter, theme: Theme, words: Words | None = None) -> Iterator[tuple[str, bytes]]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from functools import partial
 
 from journalgen.ledgers.cautions import gather, signal_word
 from journalgen.ledgers.shelf import keep_shelf, uses_by_part
@@ -17,11 +16,10 @@ from journalgen.values import Window
 
 def list_sheets(desk: Desk) -> Iterable[Sheet]:
     """One page a material, of the register or used."""
-    below = desk.below()
     for material in desk.matter.journal.materials.values():
         file = desk.matter.material_page(material.name)
         if file:
-            yield Sheet(file, partial(fill, below, material))
+            yield Sheet(file, fill, (material,))
 
 
 def fill(desk: Desk, material: Material) -> Content:

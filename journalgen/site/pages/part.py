@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from functools import partial
 
 from journalgen.ledgers.assemblies import assemblies_above
 from journalgen.ledgers.cautions import part_cautions
@@ -28,11 +27,10 @@ from journalgen.site.pages.shape import Content, Page, Sheet
 
 def list_sheets(desk: Desk) -> Iterable[Sheet]:
     """One page a part."""
-    below = desk.below()
     for part in desk.matter.journal.parts.values():
         file = desk.matter.part_page(part.name)
         if file:
-            yield Sheet(file, partial(fill, below, part))
+            yield Sheet(file, fill, (part,))
 
 
 def fill(desk: Desk, part: Part) -> Content:

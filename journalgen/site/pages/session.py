@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import datetime, timedelta
-from functools import partial
 
 from journalgen.ledgers.cautions import session_cautions
 from journalgen.ledgers.pairs import Shot
@@ -24,12 +23,11 @@ from journalgen.site.pages.shape import Content, Page, Sheet
 
 def list_sheets(desk: Desk) -> Iterable[Sheet]:
     """One page a session."""
-    below = desk.below()
     records = list(desk.index.sessions.values())
     for i, record in enumerate(records):
         before = records[i - 1] if i else None
         after = records[i + 1] if i + 1 < len(records) else None
-        yield Sheet(desk.matter.session_page(record.session.page), partial(fill, below, record, before, after))
+        yield Sheet(desk.matter.session_page(record.session.page), fill, (record, before, after))
 
 
 def fill(desk: Desk, record: SessionRecord, before: SessionRecord | None, after: SessionRecord | None) -> Content:

@@ -38,10 +38,15 @@ class Content(Struct, frozen=True):
 
 
 class Sheet(Struct, frozen=True):
-    """One file of the site; it is filled only when it is rendered."""
+    """One file of the site; it is filled only when it is rendered.
+
+    `fill` is given the desk as seen from the file, and what is `given`. It must not know of anything
+    else, since a file is made again only when what it looked at on the desk, or was given, has changed.
+    """
 
     file: str  # from the site's root
-    fill: Callable[[], Content]
+    fill: Callable[..., Content]
+    given: tuple[object, ...] = ()
 
 
 class Page(Struct, frozen=True):
@@ -58,4 +63,4 @@ class Page(Struct, frozen=True):
 
 def single(file: str, fill: Callable[[Desk], Content]) -> Callable[[Desk], Iterable[Sheet]]:
     """The sheets of a page that is one file."""
-    return lambda desk: [Sheet(file, lambda: fill(desk))]
+    return lambda desk: [Sheet(file, fill)]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from functools import partial
 
 from journalgen.ledgers.cautions import gather
 from journalgen.ledgers.step_records import StepRecord, StepTurn
@@ -15,11 +14,10 @@ from journalgen.site.pages.shape import Content, Page, Sheet
 
 def list_sheets(desk: Desk) -> Iterable[Sheet]:
     """One page for each step that was done."""
-    below = desk.below()
     for record in desk.index.steps.values():
         file = desk.matter.step_page(record.step)
         if file:
-            yield Sheet(file, partial(fill, below, record))
+            yield Sheet(file, fill, (record,))
 
 
 def fill(desk: Desk, record: StepRecord) -> Content:
@@ -47,7 +45,7 @@ def fill(desk: Desk, record: StepRecord) -> Content:
 
 def _turn(desk: Desk, turn: StepTurn) -> dict[str, object]:
     line = turn.line
-    found = desk.index.conditions.get(id(line))
+    found = desk.index.conditions.get(str(line.place))
     return {
         "day": turn.session.day,
         "session": desk.session(turn.session),

@@ -1,0 +1,241 @@
+"""Sees what a page looks at, so that it is made again only when one of these things has changed.
+
+Pages are functions of one edition's matter. While a page is filled and rendered it is given the
+matter behind glass: every field, row of a mapping, or answer of a method that it asks for is
+noted. What it noted is all that it can depend on, so nobody has to say what a page depends on, and
+no page can forget to.
+
+A note is a path: the fields, row keys and questions that lead to a value. `Glimpses` finds the
+value of a path in another matter, of this run or the next, and gives a digest of it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from functools import cache
+from inspect import getattr_static
+from types import FunctionType
+from typing import Any, Final
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from journalgen import ledgers
+from journalgen.keeping import digest, encode
+from journalgen.records import Session
+from journalgen.values import Body
+
+Step = str | int | None
+Sight = tuple[Step, ...]
+"""Steps from the matter: a field's name; ROW and a key of a mapping, HAS and a key that is looked for, KEYS for all of
+them; ASK, how many arguments, a method's name, and the arguments. All of it is plain and flat, to be kept."""
+
+ROW: Final = 0
+HAS: Final = 1
+KEYS: Final = 2
+ASK: Final = 3
+_SIMPLE: Final = (str, int, type(None))
+
+
+class Watcher:
+    """Gathers the paths that are looked at."""
+
+    def __init__(self) -> None:
+        self.seen: set[Sight] = set()
+
+    def note(self, path: Sight) -> None:
+        self.seen.add(path)
+
+
+class Containers:
+    """Which kinds of value are looked into, and not taken whole; and which are no part of the record."""
+
+    def __init__(self, opened: tuple[type, ...], unseen: tuple[type, ...] = ()) -> None:
+        self.opened = opened
+        self.unseen = unseen
+
+
+def behind_glass(value: Any, watcher: Watcher, kinds: Containers, path: Sight = ()) -> Any:
+    """The value as a page may look at it: containers and mappings are watched, everything else is noted."""
+    if isinstance(value, kinds.opened):
+        return _Glass(value, watcher, kinds, path)
+    if isinstance(value, Mapping):
+        return _GlassMapping(value, watcher, kinds, path)
+    if not isinstance(value, kinds.unseen):
+        watcher.note(path)
+    return value
+
+
+class _Glass:
+    """A container of which every field that is asked for is noted."""
+
+    __slots__ = ("_kinds", "_path", "_value", "_watcher")
+
+    def __init__(self, value: Any, watcher: Watcher, kinds: Containers, path: Sight) -> None:
+        self._value = value
+        self._watcher = watcher
+        self._kinds = kinds
+        self._path = path
+
+    def __getattr__(self, name: str) -> Any:
+        own = getattr_static(type(self._value), name, None)
+        if isinstance(own, staticmethod):  # it looks at nothing
+            return own
+        if isinstance(own, FunctionType):
+            return self._method(name, own)
+        return behind_glass(getattr(self._value, name), self._watcher, self._kinds, (*self._path, name))
+
+    def _method(self, name: str, own: Callable[..., Any]) -> Callable[..., Any]:
+        def ask(*arguments: Any, **named: Any) -> Any:
+            if named or not all(isinstance(argument, _SIMPLE) for argument in arguments):
+                return own(self, *arguments, **named)  # whatever it looks at is noted
+            path = (*self._path, ASK, len(arguments), name, *arguments)
+            return behind_glass(own(self._value, *arguments), self._watcher, self._kinds, path)
+
+        return ask
+
+
+class _GlassMapping(Mapping[Any, Any]):
+    """A mapping of which every row that is asked for is noted; all of it where it is gone through."""
+
+    __slots__ = ("_kinds", "_path", "_value", "_watcher")
+
+    def __init__(self, value: Mapping[Any, Any], watcher: Watcher, kinds: Containers, path: Sight) -> None:
+        self._value = value
+        self._watcher = watcher
+        self._kinds = kinds
+        self._path = path
+
+    def _row(self, key: Any) -> Sight:
+        return (*self._path, ROW, key)
+
+    def __getitem__(self, key: Any) -> Any:
+        if key not in self._value:
+            self._watcher.note(self._row(key))
+        return behind_glass(self._value[key], self._watcher, self._kinds, self._row(key))
+
+    def get(self, key: Any, default: Any = None) -> Any:
+        try:
+            return self[key]
+        except KeyError:
+            return default
+
+    def __contains__(self, key: object) -> bool:
+        self._watcher.note((*self._path, HAS, key))  # type: ignore[arg-type]  # what is no plain key is never the same
+        return key in self._value
+
+    def __iter__(self) -> Iterator[Any]:
+        self._watcher.note((*self._path, KEYS))
+        return iter(self._value)
+
+    def __len__(self) -> int:
+        self._watcher.note((*self._path, KEYS))
+        return len(self._value)
+
+    def values(self) -> Any:
+        self._watcher.note(self._path)
+        return self._value.values()
+
+    def items(self) -> Any:
+        self._watcher.note(self._path)
+        return self._value.items()
+
+    def __or__(self, other: Mapping[Any, Any]) -> dict[Any, Any]:
+        self._watcher.note(self._path)
+        return {**self._value, **other}
+
+    def __ror__(self, other: Mapping[Any, Any]) -> dict[Any, Any]:
+        self._watcher.note(self._path)
+        return {**other, **self._value}
+
+
+class _Nothing:
+    """What a path leads to where there is nothing."""
+
+
+NOTHING: Final = _Nothing()
+_OF_NOTHING: Final = digest(b"nothing")
+
+
+class Glimpses:
+    """The digests of what paths lead to in one matter, each worked out once."""
+
+    def __init__(self, root: Any) -> None:
+        self._root = root
+        self._found: dict[Sight, Any] = {(): root}  # what leads on
+        self._digests: dict[Sight, bytes] = {}
+        self._sessions: dict[int, bytes] = {}  # by identity
+
+    def digest(self, path: Sight) -> bytes:
+        """Of what a path leads to; of nothing where it leads nowhere."""
+        made = self._digests.get(path)
+        if made is None:
+            value = self._follow(path)
+            made = self._digests[path] = _OF_NOTHING if value is NOTHING else self.fingerprint(value)
+        return made
+
+    def fingerprint(self, value: Any) -> bytes:
+        """A digest of plain data, the same for equal values whatever process made them."""
+        return digest(encode(str(value) if isinstance(value, Body) else self._brief(value)))
+
+    def _brief(self, value: Any) -> Any:
+        """The value with a session's digest for the session, which ledgers name at every turn.
+
+        It leaves out the body, on which no figure depends.
+        """
+        kind = type(value)
+        if kind is Session:
+            known = self._sessions.get(id(value))
+            if known is None:
+                known = self._sessions[id(value)] = digest(encode(replace(value, body=None)))
+            return known
+        if kind in (tuple, list):
+            return value if _plain(value) else [self._brief(item) for item in value]
+        if kind is dict:
+            return value if _plain(value.values()) else {key: self._brief(item) for key, item in value.items()}
+        if _may_hold_sessions(kind):
+            return [self._brief(getattr(value, name)) for name in kind.__struct_fields__]
+        return value
+
+    def _follow(self, path: Sight) -> Any:
+        before, last = _split(path)
+        if before not in self._found:
+            self._found[before] = self._follow(before)
+        return _take(self._found[before], last)
+
+
+def _split(path: Sight) -> tuple[Sight, Sight]:
+    """A path without its last step, and that step."""
+    at = 0
+    while True:
+        step = path[at]
+        length = 1 if isinstance(step, str) or step == KEYS else 3 + int(path[at + 1] or 0) if step == ASK else 2
+        if at + length >= len(path):
+            return path[:at], path[at:]
+        at += length
+
+
+def _take(value: Any, step: Sight) -> Any:
+    if value is NOTHING:
+        return NOTHING
+    kind, *rest = step
+    if isinstance(kind, str):
+        return getattr(value, kind, NOTHING)
+    if kind == ROW:
+        return value.get(rest[0], NOTHING)
+    if kind == HAS:
+        return rest[0] in value
+    if kind == KEYS:
+        return tuple(value)
+    return getattr(value, str(rest[1]))(*rest[2:])
+
+
+@cache
+def _may_hold_sessions(kind: type) -> bool:
+    """Whether a value of this kind may hold a session: only ledgers keep them."""
+    return kind is Session or (issubclass(kind, Struct) and kind.__module__.startswith(ledgers.__name__))
+
+
+def _plain(values: Iterable[object]) -> bool:
+    """Whether none of the values is, or may hold, a session."""
+    return not any(kind in (tuple, list, dict) or _may_hold_sessions(kind) for kind in set(map(type, values)))
