@@ -102,8 +102,11 @@ def load(file: Path, kind: type[T]) -> T | None:
     except OSError:
         return None
     stated, contents = data[:_DIGEST], data[_DIGEST:]
-    if digest(program_mark(), contents) != stated:
-        return None
+    return decode(contents, kind) if digest(program_mark(), contents) == stated else None
+
+
+def decode(contents: bytes, kind: type[T]) -> T | None:
+    """What `encode` made bytes of; None if it is no such thing."""
     try:
         return msgspec.msgpack.decode(contents, type=kind, dec_hook=_read)
     except (msgspec.MsgspecError, ValueError):

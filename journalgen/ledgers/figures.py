@@ -30,6 +30,26 @@ class Figures(Struct, frozen=True):
     states: dict[str, str]
     craft: Craft
 
+    @property
+    def first_day(self) -> date | None:
+        """The day of the first session that counts."""
+        return self.sessions[0].day if self.sessions else None
+
+    @property
+    def last_day(self) -> date | None:
+        """The day of the last one."""
+        return self.sessions[-1].day if self.sessions else None
+
+    @property
+    def count(self) -> int:
+        """How many count."""
+        return len(self.sessions)
+
+    @property
+    def any_measured(self) -> bool:
+        """Whether anything was measured."""
+        return any(session.measures for session in self.sessions)
+
 
 def compute(journal: Journal, reference: ReferenceRates, on: date, problems: Problems) -> Figures:
     """Runs every ledger over the sessions up to and including `on`; reports what does not add up."""

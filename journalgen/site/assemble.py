@@ -9,9 +9,11 @@ from pathlib import Path
 from typing import Final
 
 from msgspec import Struct, field
+from msgspec.structs import replace
 
-from journalgen import editions
+from journalgen import editions, keeping
 from journalgen.house import trade_lore
+from journalgen.keeping import CACHE
 from journalgen.languages import load_words
 from journalgen.ledgers.figures import Figures, compute
 from journalgen.ledgers.money import ReferenceRates
@@ -19,18 +21,22 @@ from journalgen.pictures import prepare
 from journalgen.pictures.model import Fault, Picture, Request
 from journalgen.problems import Problem, Problems, in_order
 from journalgen.reading.journal import Reading, read_journal, read_settings
+from journalgen.reading.remembered import Remembered
 from journalgen.reading.settings import FILE as SETTINGS
 from journalgen.records import Journal, Photo
 from journalgen.site.data import render_data, render_schema
 from journalgen.site.feed import render_feed
 from journalgen.site.matter import OWNER, PUBLIC, Matter, material_slugs, part_slugs, step_slugs
-from journalgen.site.pages import render_pages
+from journalgen.site.pages import Pages
+from journalgen.site.renewing import Memory, Renewal, Unit
 from journalgen.site.sitemap import render_sitemap
 from journalgen.site.themes import DEFAULT, Theme, ThemeFault, UnknownTheme, find_theme
-from journalgen.site.tree import new_tree
+from journalgen.site.tree import Tree, held
 from journalgen.values import Rectangle
 
-CACHE: Final = ".journalgen"
+READ: Final = "read"
+"""What came of the journal's text files, in the cache."""
+
 OUTPUT: Final = "web"
 PICTURES: Final = "pictures"
 
@@ -60,6 +66,7 @@ class Assembled(Struct, frozen=True):
     sites: tuple[Path, ...]  # the folder of each edition
     problems: tuple[Problem, ...]
     left_out: tuple[str, ...]
+    written: int  # files that were not as they are now, pictures among them
 
 
 class _Stock(Struct, frozen=True):
@@ -93,41 +100,107 @@ def assemble(order: Order, reference: ReferenceRates, progress: Callable[[int, i
     before anything is written, if the journal has errors that may not be left out, and UnknownTheme
     or ThemeFault if the theme cannot be used; then, too, every site is as it was.
     """
-    theme = choose_theme(order)
-    reading, figures, found, left_out = read_sound(order, reference)
-    pictures = prepare_pictures(reading.journal, order, progress)
-    problems = in_order([*found, *_picture_problems(reading.journal, pictures)])
-    if not order.leave_out and any(problem.is_error for problem in problems):
-        raise JournalFaulty(problems)
-    stock = _Stock(
-        journal=reading.journal,
-        pictures=pictures,
-        problems=problems,
-        left_out=left_out,
-        slugs=part_slugs(reading.journal),
+    return Assembler(order, reference).assemble(progress)
+
+
+class Assembler:
+    """Assembles one journal as often as it is asked to, and remembers from time to time what need not be done again.
+
+    What one process knows it leaves in the journal's cache for the next; nothing there is believed
+    but what this very program wrote.
+    """
+
+    def __init__(self, order: Order, reference: ReferenceRates) -> None:
+        self.order = order
+        self._reference = reference
+        self._file = order.folder / CACHE / READ
+        self._read: Remembered | None = None
+
+    def assemble(self, progress: Callable[[int, int], None] | None = None, first: str = "") -> Assembled:
+        """As the function of this name; the file `first` is made before all others."""
+        order = self.order
+        theme = choose_theme(order)
+        if self._read is None:
+            self._read = keeping.load(self._file, Remembered) or Remembered()
+        reading, figures, found, left_out = read_sound(order, self._reference, self._read)
+        if self._read.changed:
+            self._read.changed = False
+            keeping.save(self._file, self._read)
+        pictures = prepare_pictures(reading.journal, order, progress)
+        problems = in_order([*found, *_picture_problems(reading.journal, pictures)])
+        if not order.leave_out and any(problem.is_error for problem in problems):
+            raise JournalFaulty(problems)
+        stock = _Stock(
+            journal=reading.journal,
+            pictures=pictures,
+            problems=problems,
+            left_out=left_out,
+            slugs=part_slugs(reading.journal),
+        )
+        out = order.to or order.folder / OUTPUT
+        sites = tuple(out / edition for edition in order.editions)
+        with ExitStack() as stack:
+            ready = []
+            for edition, site in zip(order.editions, sites, strict=True):
+                matter = _matter(stock, figures, edition, order.on, self._reference)
+                tree = stack.enter_context(held(site))
+                ready.append((tree, self._stage(tree, matter, theme, first)))
+            for tree, memory in ready:  # only now that every edition is whole
+                tree.put_in_place(memory)
+        return Assembled(sites, stock.problems, left_out, sum(tree.changed for tree, _ in ready))
+
+    def _stage(self, tree: Tree, matter: Matter, theme: Theme, first: str) -> bytes:
+        """Makes one edition's new tree; gives what is to be known of it the next time."""
+        words = load_words(matter.journal.settings.language)
+        pages = Pages(matter, theme, words)
+        before = keeping.decode(tree.note, Memory) if tree.note else None
+        renewal = Renewal(list(_units(pages, matter, theme)), pages.desk, before, _mark(pages, matter, theme))
+        cache = str(self.order.folder / CACHE / PICTURES)
+        names = {name: f"{cache}/{name.rpartition('/')[2]}" for name in _picture_names(matter, theme)}
+
+        def lost(file: str) -> bool:
+            return not tree.has(file)
+
+        tree.stage(renewal.make(lost, first), lambda: renewal.standing, names)
+        return keeping.encode(renewal.memory)
+
+
+def _units(pages: Pages, matter: Matter, theme: Theme) -> Iterator[Unit]:
+    """Every file of one edition's site except the pictures."""
+    yield from pages.units()
+    words = load_words(matter.journal.settings.language)
+    yield Unit("theme", lambda desk: theme.copied())
+    yield Unit("feed", lambda desk: [("feed.atom", render_feed(matter, words))], always=True)
+    yield Unit("data", lambda desk: render_data(matter), always=True)
+    yield Unit("schema", lambda desk: [render_schema()])
+    address = None if matter.owner else matter.journal.settings.address  # only the public edition has one
+    sitemap = render_sitemap(list(pages.files), address)
+    if sitemap is not None:
+        yield Unit("sitemap", lambda desk: [("sitemap.xml", sitemap)], (sitemap,))
+
+
+def _mark(pages: Pages, matter: Matter, theme: Theme) -> bytes:
+    """Stands for what every file of an edition depends on."""
+    settings = matter.journal.settings
+    seen = (
+        matter.edition,
+        replace(settings, hide=frozenset(), theme_place=None),
+        sorted(settings.hide),
+        sorted(matter.hidden),
+        pages.kinds,
+        theme.mark,
     )
-    out = order.to or order.folder / OUTPUT
-    sites = tuple(out / edition for edition in order.editions)
-    with ExitStack() as stack:
-        ready = []
-        for edition, site in zip(order.editions, sites, strict=True):
-            matter = _matter(stock, figures, edition, order.on, reference)
-            cache = order.folder / CACHE / PICTURES
-            names = {name: cache / Path(name).name for name in _picture_names(matter, theme)}
-            ready.append(stack.enter_context(new_tree(site, _render(matter, theme), names)))
-        for put_in_place in ready:  # only now that every edition is whole
-            put_in_place()
-    return Assembled(sites, stock.problems, left_out)
+    return keeping.digest(keeping.program_mark(), keeping.encode(seen))
 
 
 def read_sound(
-    order: Order, reference: ReferenceRates
+    order: Order, reference: ReferenceRates, memory: Remembered | None = None
 ) -> tuple[Reading, Figures, tuple[Problem, ...], tuple[str, ...]]:
     """Reads and computes; leaves out entries with errors if the order says so, until none has any."""
     left_out: frozenset[str] = frozenset()
     first: tuple[Problem, ...] = ()
     while True:
-        reading = read_journal(order.folder, left_out)
+        reading = read_journal(order.folder, left_out, memory)
         problems = Problems(list(reading.problems))
         figures = compute(reading.journal, reference, order.on, problems)
         errors = [problem for problem in problems.found if problem.is_error]
@@ -213,18 +286,3 @@ def _picture_names(matter: Matter, theme: Theme) -> Iterator[str]:
                 if "avif" in theme.pictures:
                     yield f"{PICTURES}/{variant.avif}"
                 yield f"{PICTURES}/{variant.jpeg}"
-
-
-def _render(matter: Matter, theme: Theme) -> Iterator[tuple[str, bytes]]:
-    """Every file of one edition's site except the pictures."""
-    pages = []
-    for name, contents in render_pages(matter, theme, load_words(matter.journal.settings.language)):
-        pages.append(name)
-        yield name, contents
-    yield "feed.atom", render_feed(matter, load_words(matter.journal.settings.language))
-    yield from render_data(matter)
-    yield render_schema()
-    address = None if matter.owner else matter.journal.settings.address  # only the public edition has one
-    sitemap = render_sitemap(pages, address)
-    if sitemap is not None:
-        yield "sitemap.xml", sitemap

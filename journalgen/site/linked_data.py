@@ -80,8 +80,8 @@ def _machine(desk: Desk) -> Facts:
 
 def describe_data(desk: Desk, name: str, description: str, files: Iterable[str]) -> Facts:
     """The record as a set of data that can be taken away."""
-    sessions = desk.matter.figures.sessions
-    span = f"{sessions[0].day}/{sessions[-1].day}" if sessions else None
+    figures = desk.matter.figures
+    span = f"{figures.first_day}/{figures.last_day}" if figures.count else None
     return _said({
         "@type": "Dataset",
         "name": name,

@@ -41,6 +41,7 @@ class Unit(Struct, frozen=True):
     name: str
     make: Callable[[Desk], Files]
     given: tuple[object, ...] = ()
+    always: bool = False  # whether it looks at so much that it is quicker made than asked about
 
 
 class Made(Struct):
@@ -70,7 +71,7 @@ class _Root(Struct):
 class Renewal:
     """One edition's files, of which some stand as they were made before.
 
-    Go through `make` to its end before asking for `memory`.
+    Go through `make` to its end before asking for `standing` and `memory`.
     """
 
     def __init__(self, units: Sequence[Unit], desk: Desk, before: Memory | None, mark: bytes) -> None:
@@ -91,13 +92,11 @@ class Renewal:
 
     def _stands(self, unit: Unit) -> bool:
         made = self._before.units.get(unit.name)
-        return made is not None and made.given == self._given[unit.name] and all(self._same[n] for n in made.seen)
-
-    @property
-    def standing(self) -> frozenset[str]:
-        """The files that are as they were made before."""
-        return frozenset(
-            file for unit in self._units if self._stands(unit) for file in self._before.units[unit.name].files
+        return (
+            made is not None
+            and not unit.always
+            and made.given == self._given[unit.name]
+            and all(self._same[n] for n in made.seen)
         )
 
     def make(self, lost: Callable[[str], bool] = lambda file: False, first: str = "") -> Iterator[tuple[str, bytes]]:
@@ -119,6 +118,12 @@ class Renewal:
                 yield name, contents
             self._seen[unit.name] = watcher.seen
             self._files[unit.name] = tuple(names)
+
+    @property
+    def standing(self) -> set[str]:
+        """The files that are as they were made before."""
+        stand = (unit.name for unit in self._units if unit.name not in self._files)
+        return {file for name in stand for file in self._before.units[name].files}
 
     @property
     def memory(self) -> Memory:

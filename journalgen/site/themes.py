@@ -13,6 +13,7 @@ from typing import Any, Final
 from msgspec import Struct
 
 from journalgen.house import themes_folder
+from journalgen.keeping import digest
 from journalgen.reading.names import nearest
 from journalgen.reading.toml import fault_in_toml, line_of_key
 
@@ -56,6 +57,13 @@ class Theme(Struct, frozen=True):
     def folder(self) -> Path:
         """The theme's own folder."""
         return self.folders[0]
+
+    @property
+    def mark(self) -> bytes:
+        """Stands for all that the theme's folders hold."""
+        files = (path for folder in self.folders for path in sorted(folder.rglob("*")) if path.is_file())
+        pieces = (piece for path in files for piece in (str(path).encode("utf-8", "surrogateescape"), read_file(path)))
+        return digest(*pieces)
 
     def copied(self) -> Iterator[tuple[str, bytes]]:
         """The files that go into the site as they are."""

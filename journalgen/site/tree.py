@@ -2,31 +2,48 @@
 
 A manifest in the tree names what the program wrote. Files that somebody else put there are carried
 over into the new tree, never deleted; a folder that holds files and no manifest is not touched.
+
+Making a tree anew for every change would be slow where there are many pictures. So the tree that
+was swapped out is kept beside the site as a spare, one step behind: its files are second names of
+the same data and take no room. The next run brings it up to date, changes in it what has changed,
+and swaps again. What is known of both is kept in a file of its own, which is taken away before the
+spare is touched; where it is absent, or does not agree with what is there, a tree is made anew.
 """
 
 from __future__ import annotations
 
-import ctypes
 import json
 import os
 import shutil
-import sys
 import tempfile
-from collections.abc import Callable, Iterable, Iterator, Mapping
-from contextlib import contextmanager
-from pathlib import Path, PurePosixPath
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from contextlib import contextmanager, suppress
+from pathlib import Path
 from typing import Final
 
-from filelock import FileLock, Timeout
+from msgspec import Struct
+
+from journalgen import keeping
+from journalgen.alone import Taken, alone
+from journalgen.site.swapping import link_or_copy, mend, swap
 
 MANIFEST: Final = "manifest.json"
 FORMAT: Final = "journalgen-manifest/1"
-_EXCHANGE: Final = 2  # RENAME_EXCHANGE of Linux and RENAME_SWAP of macOS
-_AT_FDCWD: Final = -100
 
 
 class OutputFault(Exception):
     """The site could not be written; the previous one stands. The text says what and what to do."""
+
+
+class _Known(Struct):
+    """What a run leaves for the next one, beside the tree."""
+
+    manifest: bytes  # a digest of it
+    stamps: dict[str, tuple[int, int]]  # length and time of change of every file but the pictures
+    folders: dict[str, int]  # time of change of every folder of the tree, "" the tree itself
+    theirs: tuple[str, ...]  # files of others
+    behind: tuple[str, ...] | None  # in what the spare differs from the tree; None: there is no spare
+    note: bytes  # of whoever makes the files
 
 
 def write_tree(target: Path, files: Iterable[tuple[str, bytes]], pictures: Mapping[str, Path]) -> None:
@@ -35,58 +52,31 @@ def write_tree(target: Path, files: Iterable[tuple[str, bytes]], pictures: Mappi
     `files` are names relative to the target with their contents; `pictures` are names with the
     files to take them from. Raises OutputFault, with the previous tree as it was, if that fails.
     """
-    with new_tree(target, files, pictures) as put_in_place:
-        put_in_place()
+    with held(target) as tree:
+        tree.stage(files, tuple, {name: str(source) for name, source in pictures.items()})
+        tree.put_in_place(b"")
 
 
 @contextmanager
-def new_tree(
-    target: Path, files: Iterable[tuple[str, bytes]], pictures: Mapping[str, Path]
-) -> Iterator[Callable[[], None]]:
-    """As `write_tree`, but the new tree lies whole beside the old one until what is given here is called.
-
-    So several trees can be made before any is replaced. One that was not put in place is taken away.
-    """
+def held(target: Path) -> Iterator[Tree]:
+    """The tree of a site, which no other run can write meanwhile. Raises OutputFault."""
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
-        with _alone(target):
-            _mend(target)
+        with alone(target.parent / f".{target.name}.lock"):
+            mend(target)
             _refuse_if_not_ours(target)
-            new = Path(tempfile.mkdtemp(prefix=f".{target.name}.new-", dir=target.parent))
+            tree = Tree(target)
             try:
-                _fill(new, files, pictures, target)
-                new.chmod(0o755)  # mkdtemp makes it readable to its owner alone
-                yield lambda: _swap(new, target)
+                yield tree
             finally:
-                shutil.rmtree(new, ignore_errors=True)
+                tree.clear_up()
+    except Taken:
+        raise OutputFault(f"Another run is writing {target} now. Wait for it to end.") from None
     except OSError as fault:
         raise OutputFault(
             f"The site could not be written to {target}: {fault.strerror or fault}. "
             "The previous site is as it was; see to the disk, then assemble again."
         ) from fault
-
-
-@contextmanager
-def _alone(target: Path) -> Iterator[None]:
-    lock = FileLock(target.parent / f".{target.name}.lock", timeout=0)
-    try:
-        with lock:
-            yield
-    except Timeout:
-        raise OutputFault(f"Another run is writing {target} now. Wait for it to end.") from None
-
-
-def _mend(target: Path) -> None:
-    """Puts right what a killed run left behind: a tree moved aside, half-written new ones."""
-    aside = _aside(target)
-    if aside.exists() and not target.exists():
-        aside.rename(target)
-    for rest in [aside, *target.parent.glob(f".{target.name}.new-*")]:
-        shutil.rmtree(rest, ignore_errors=True)
-
-
-def _aside(target: Path) -> Path:
-    return target.parent / f".{target.name}.old"
 
 
 def _refuse_if_not_ours(target: Path) -> None:
@@ -96,37 +86,211 @@ def _refuse_if_not_ours(target: Path) -> None:
         )
 
 
-def _fill(new: Path, files: Iterable[tuple[str, bytes]], pictures: Mapping[str, Path], old: Path) -> None:
-    written = set()
-    for name, contents in files:
-        path = new / name
+class Tree:
+    """A site's folder while it is being renewed: first `stage`, then `put_in_place`."""
+
+    def __init__(self, target: Path) -> None:
+        self._target = target
+        self._state = target.parent / f".{target.name}.state"
+        self._spare = target.parent / f".{target.name}.spare"
+        self._ours = frozenset(read_manifest(target)) if (target / MANIFEST).is_file() else frozenset()
+        known = keeping.load(self._state, _Known)
+        self._known = known if known and known.manifest == _digest_of(target / MANIFEST) else None
+        self._new: Path | None = None
+        self._next: _Known | None = None
+        self._whole = False  # whether the new tree was made from nothing
+        self.changed = 0  # files that the new tree has otherwise
+
+    @property
+    def note(self) -> bytes | None:
+        """What was noted when the tree that is there was put in its place; None if it is another by now."""
+        return self._known.note if self._known else None
+
+    def has(self, name: str) -> bool:
+        """Whether a file that is no picture is there as it was written."""
+        if self._known is None:
+            return False
+        stamp = self._known.stamps.get(name)
+        return stamp is not None and stamp == _stamp(self._target / name)
+
+    def stage(
+        self,
+        files: Iterable[tuple[str, bytes]],
+        standing: Callable[[], Collection[str]],
+        pictures: Mapping[str, str],
+        remade: Collection[str] = (),
+    ) -> None:
+        """Makes the new tree whole beside the old one.
+
+        `standing` is asked, after `files` are made, for those that are to be as they are in the tree,
+        where `has` must have found each. A file that is made as it was counts as one of them. Of the
+        pictures those named in `remade` have other bytes than when they were last taken.
+        """
+        theirs = self._find_theirs()
+        new, base = self._begin(theirs)
+        self._new = new
+        written: dict[str, tuple[int, int]] = {}
+        same: set[str] = set()
+        for name, contents in files:
+            if self.has(name) and (self._target / name).read_bytes() == contents:
+                same.add(name)
+            else:
+                written[name] = _write(new, name, contents)
+        kept = {*standing(), *same}
+        wanted = {*written, *kept, *pictures}
+        changed = {*written, MANIFEST, *(name for name in base - wanted if _remove(new, name))}
+        for name in kept if self._whole else ():
+            _link(self._target / name, new, name)
+        for name, source in pictures.items():
+            if name not in base or name in remade:
+                _link(source, new, name)
+                changed.add(name)
+        theirs = tuple(name for name in theirs if name not in wanted)
+        manifest = _spell_manifest(wanted)
+        _write(new, MANIFEST, manifest)
+        stamps = dict(written)
+        if self._known:
+            stamps |= {name: self._known.stamps[name] for name in kept}
+        folders = {os.path.dirname(name) for name in (*wanted, *theirs)} | {""}
+        self.changed = len(changed) - 1  # without the manifest
+        self._next = _Known(
+            manifest=keeping.digest(manifest),
+            stamps=stamps,
+            folders={folder: os.stat(new / folder).st_mtime_ns for folder in folders},
+            theirs=theirs,
+            behind=tuple(sorted(changed)),
+            note=b"",
+        )
+
+    def _begin(self, theirs: Collection[str]) -> tuple[Path, frozenset[str]]:
+        """The tree to be changed, with the files of ours that it holds: the spare, brought up to date, or a new one."""
+        known = self._known
+        self._state.unlink(missing_ok=True)  # from here on nothing is known, until all is done
+        if known is None or known.behind is None or not self._spare.is_dir():
+            shutil.rmtree(self._spare, ignore_errors=True)
+            self._whole = True
+            new = Path(tempfile.mkdtemp(prefix=f".{self._target.name}.new-", dir=self._target.parent))
+            new.chmod(0o755)  # mkdtemp makes it readable to its owner alone
+            base: frozenset[str] = frozenset()
+        else:
+            new, base = self._spare, self._ours
+            for name in known.behind:
+                if name in base or name == MANIFEST:
+                    _link(self._target / name, new, name)
+                else:
+                    _remove(new, name)
+            for name in known.theirs:
+                _remove(new, name)
+        for name in theirs:
+            _link(self._target / name, new, name)
+        return new, base
+
+    def _find_theirs(self) -> tuple[str, ...]:
+        """Files in the tree that its manifest does not name; looked for only where a folder has changed."""
+        known = self._known
+        if known and all(_changed_at(self._target / folder) == at for folder, at in known.folders.items()):
+            return known.theirs
+        return tuple(_walk(self._target, {MANIFEST, *self._ours})) if self._ours else ()
+
+    def put_in_place(self, note: bytes) -> None:
+        """Swaps the new tree in, and leaves the old one as the spare. `note` is given to the next run."""
+        if self._new is None or self._next is None:
+            raise RuntimeError("There is no tree to put in place; `stage` makes it.")
+        new, known, self._new = self._new, self._next, None
+        old = swap(new, self._target)
+        known.note = note
+        if self._whole:
+            if old:
+                shutil.rmtree(old, ignore_errors=True)
+            known.behind = () if self._make_spare([*read_manifest(self._target), MANIFEST, *known.theirs]) else None
+        elif old and old != self._spare:
+            old.rename(self._spare)
+        keeping.save(self._state, known)
+
+    def _make_spare(self, names: Iterable[str]) -> bool:
+        """A second name for every file of the tree; False, and nothing, where the disk cannot give any."""
+        try:
+            self._spare.mkdir()
+            for name in names:
+                path = self._spare / name
+                path.parent.mkdir(parents=True, exist_ok=True)
+                os.link(self._target / name, path)
+        except OSError:
+            shutil.rmtree(self._spare, ignore_errors=True)
+            return False
+        return True
+
+    def clear_up(self) -> None:
+        """Takes away a tree that was not put in place."""
+        if self._new is not None:
+            shutil.rmtree(self._new, ignore_errors=True)
+
+
+def _write(tree: Path, name: str, contents: bytes) -> tuple[int, int]:
+    """Writes a file, and says how it can be known again. What had its name may be part of another tree, and stays."""
+    path = tree / name
+    path.unlink(missing_ok=True)
+    try:
+        path.write_bytes(contents)
+    except FileNotFoundError:
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(contents)
-        written.add(name)
-    for name, source in pictures.items():
-        path = new / name
-        path.parent.mkdir(parents=True, exist_ok=True)
-        link_or_copy(source, path)
-        written.add(name)
-    manifest = {"format": FORMAT, "files": sorted(written)}
-    (new / MANIFEST).write_text(json.dumps(manifest, indent=0) + "\n", encoding="utf-8")
-    for name in _of_others(old):
-        path = new / name
-        if not path.exists():
-            path.parent.mkdir(parents=True, exist_ok=True)
-            link_or_copy(old / name, path)
+    return _stamp(path) or (0, 0)
 
 
-def _of_others(old: Path) -> Iterator[str]:
-    """Files in the old tree that its manifest does not name."""
-    if not (old / MANIFEST).is_file():
-        return
-    ours = {MANIFEST, *read_manifest(old)}
-    for here, _, names in os.walk(old):
-        for name in names:
-            relative = PurePosixPath((Path(here) / name).relative_to(old)).as_posix()
-            if relative not in ours:
-                yield relative
+def _link(source: Path | str, tree: Path, name: str) -> None:
+    path = tree / name
+    path.unlink(missing_ok=True)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    link_or_copy(source, path)
+
+
+def _remove(tree: Path, name: str) -> bool:
+    """Removes a file, and the folders that it leaves empty."""
+    path = tree / name
+    path.unlink(missing_ok=True)
+    for folder in path.parents:
+        if folder == tree:
+            break
+        with suppress(OSError):
+            folder.rmdir()
+    return True
+
+
+def _stamp(path: Path) -> tuple[int, int] | None:
+    try:
+        found = os.lstat(path)
+    except OSError:
+        return None
+    return found.st_size, found.st_mtime_ns
+
+
+def _changed_at(folder: Path) -> int | None:
+    try:
+        return os.stat(folder).st_mtime_ns
+    except OSError:
+        return None
+
+
+def _walk(tree: Path, ours: Collection[str], folder: str = "") -> Iterator[str]:
+    with os.scandir(tree / folder) as rows:
+        for row in rows:
+            name = f"{folder}{row.name}"
+            if row.is_dir(follow_symlinks=False):
+                yield from _walk(tree, ours, f"{name}/")
+            elif name not in ours:
+                yield name
+
+
+def _digest_of(file: Path) -> bytes | None:
+    try:
+        return keeping.digest(file.read_bytes())
+    except OSError:
+        return None
+
+
+def _spell_manifest(names: Iterable[str]) -> bytes:
+    return (json.dumps({"format": FORMAT, "files": sorted(names)}, indent=0) + "\n").encode()
 
 
 def read_manifest(tree: Path) -> list[str]:
@@ -141,33 +305,3 @@ def read_manifest(tree: Path) -> list[str]:
             f"{tree / MANIFEST} is damaged, so it is not known which files are the program's. Move {tree} away."
         )
     return names
-
-
-def link_or_copy(source: Path, path: Path) -> None:
-    """A second name for a file where the file system can give one, else a copy."""
-    try:
-        os.link(source, path)
-    except OSError:
-        shutil.copyfile(source, path)
-
-
-def _swap(new: Path, target: Path) -> None:
-    """Puts the new tree in the old one's place; afterwards `new` is the old tree, or gone."""
-    if not target.exists():
-        new.rename(target)
-    elif not _exchange(new, target):
-        aside = _aside(target)  # two steps: a run killed between them is mended by the next one
-        target.rename(aside)
-        new.rename(target)
-        shutil.rmtree(aside, ignore_errors=True)
-
-
-def _exchange(one: Path, other: Path) -> bool:
-    """Exchanges two folders' names in one step, where the system and the file system can."""
-    names = os.fsencode(one), os.fsencode(other)
-    library = ctypes.CDLL(None) if sys.platform != "win32" else None
-    if library and hasattr(library, "renameat2"):
-        return bool(library.renameat2(_AT_FDCWD, names[0], _AT_FDCWD, names[1], _EXCHANGE) == 0)
-    if library and hasattr(library, "renamex_np"):
-        return bool(library.renamex_np(names[0], names[1], _EXCHANGE) == 0)
-    return False

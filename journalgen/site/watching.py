@@ -183,7 +183,7 @@ class Glimpses:
 
         It leaves out the body, on which no figure depends.
         """
-        kind = type(value)
+        kind: type[object] = type(value)
         if kind is Session:
             known = self._sessions.get(id(value))
             if known is None:
@@ -231,7 +231,7 @@ def _take(value: Any, step: Sight) -> Any:
 
 
 @cache
-def _may_hold_sessions(kind: type) -> bool:
+def _may_hold_sessions(kind: type[object]) -> bool:
     """Whether a value of this kind may hold a session: only ledgers keep them."""
     return kind is Session or (issubclass(kind, Struct) and kind.__module__.startswith(ledgers.__name__))
 

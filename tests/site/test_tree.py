@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from journalgen.site import tree
+from journalgen.site import swapping
 from journalgen.site.tree import MANIFEST, OutputFault, write_tree
 
 PAGES = [("index.html", b"one"), ("parts/axle.html", b"two")]
@@ -27,7 +27,13 @@ def contents(folder: Path) -> dict[str, bytes]:
 
 
 def only_the_site_is_left(folder: Path) -> bool:
-    return {path.name for path in folder.iterdir()} <= {"public", ".public.lock", "x.jpg"}
+    return {path.name for path in folder.iterdir()} <= {
+        "public",
+        ".public.lock",
+        ".public.spare",
+        ".public.state",
+        "x.jpg",
+    }
 
 
 def test_a_tree_holds_the_pages_the_pictures_and_a_manifest(tmp_path: Path) -> None:
@@ -53,7 +59,7 @@ def test_both_ways_of_swapping_put_the_new_tree_in_place(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, exchange: bool
 ) -> None:
     if not exchange:
-        monkeypatch.setattr(tree, "_exchange", lambda one, other: False)
+        monkeypatch.setattr(swapping, "exchange", lambda one, other: False)
     site = tmp_path / "public"
     write_tree(site, PAGES, {})
     write_tree(site, [("index.html", b"new")], {})

@@ -17,7 +17,7 @@ def fill(desk: Desk) -> Content:
         description=_("Hours at the bench by part, by step, by assembly and by month."),
         fields={
             "minutes": total,
-            "sessions": len(desk.matter.figures.sessions),
+            "sessions": desk.matter.figures.count,
             "by_part": tally_hours(
                 desk, Heads(_("Hours by part"), _("Part"), figure), desk.index.minutes_by_part, total, desk.part
             ),

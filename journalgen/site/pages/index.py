@@ -43,7 +43,7 @@ def fill(desk: Desk) -> Content:
             "left_out": matter.left_out if matter.owner else (),
             "minutes": figures.hours.minutes if desk.shows_hours else None,
             "sessions": len(records),
-            "last": figures.sessions[-1].day if figures.sessions else None,
+            "last": figures.last_day,
             "money": desk.shows_money,
             "spent": figures.money.total,
             "not_converted": [Money(amount, code) for code, amount in figures.money.not_converted().items()],
@@ -74,18 +74,18 @@ def _data(desk: Desk) -> Mapping[str, object]:
 
 
 def _description(desk: Desk) -> str:
-    settings, sessions = desk.matter.journal.settings, desk.matter.figures.sessions
-    if not sessions:
+    settings, figures = desk.matter.journal.settings, desk.matter.figures
+    if figures.first_day is None or figures.last_day is None:
         return desk._("The record of a restoration: %(title)s.") % {"title": settings.title}
     return desk.words.ngettext(
         "The record of a restoration: %(title)s, one session, %(first)s.",
         "The record of a restoration: %(title)s, %(n)s sessions from %(first)s to %(last)s.",
-        len(sessions),
+        figures.count,
     ) % {
         "title": settings.title,
-        "n": desk.formats.number(len(sessions)),
-        "first": desk.formats.long(sessions[0].day),
-        "last": desk.formats.long(sessions[-1].day),
+        "n": desk.formats.number(figures.count),
+        "first": desk.formats.long(figures.first_day),
+        "last": desk.formats.long(figures.last_day),
     }
 
 

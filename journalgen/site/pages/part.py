@@ -39,7 +39,7 @@ def fill(desk: Desk, part: Part) -> Content:
     shots = desk.matter.figures.shots.get(part.name, [])
     pair = desk.matter.figures.pairs.get(part.name)
     hero = newest(desk, shots)
-    figures, lore = desk.matter.figures, desk.matter.lore
+    lore = desk.matter.lore
     return Content(
         title=part.name,
         description=_description(desk, part, record),
@@ -53,7 +53,7 @@ def fill(desk: Desk, part: Part) -> Content:
             "coats": lay_coats(desk, part.name),
             "route": lay_route(desk, part.name),
             "process": lay_process(desk, part.name, record),
-            "cautions": lore and part_cautions(part.name, figures.sessions, desk.matter.journal, lore),
+            "cautions": lore and part_cautions(part.name, record.sessions, desk.matter.journal, lore),
             "found": [(session.day, desk.session(session), row) for session, row in record.found],
             "decisions": [(session.day, desk.session(session), row) for session, row in record.decisions],
             "measures": list_measures(desk, record.measures),
