@@ -1,6 +1,6 @@
 """Lets `python -m journalgen` do what the console script does."""
 
-from journalgen.command import main
+from journalgen.start import main
 
 if __name__ == "__main__":
     main()

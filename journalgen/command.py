@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
-from datetime import date, datetime
+from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, NoReturn, TypeVar
 
@@ -18,6 +18,8 @@ from journalgen import __version__
 from journalgen.arguments import Day, find_material, find_part, known_parts, read_as, zone_name
 
 if TYPE_CHECKING:
+    from zoneinfo import ZoneInfo
+
     from journalgen.problems import Problem
     from journalgen.reading.journal import Reading
     from journalgen.records import Journal
@@ -162,7 +164,9 @@ def assemble(journal: Path, edition: str, theme: str | None, to: Path | None, on
     from journalgen.site.themes import ThemeFault, UnknownTheme
     from journalgen.site.tree import OutputFault
     from journalgen.terminal import count_line, problem_lines, progress_bar, say
+    from journalgen.unchanged import Run
 
+    run = Run(click.get_current_context().find_root().obj)
     settings = _or_no_journal(lambda: read_settings(journal), journal)
     chosen = ("owner", "public") if edition == "both" else (edition,)
     day = on or _today(str(settings.time_zone))
@@ -181,12 +185,15 @@ def assemble(journal: Path, edition: str, theme: str | None, to: Path | None, on
         raise click.BadParameter(str(fault), param_hint="--theme") from None
     except (OutputFault, PicturesInterrupted, ThemeFault) as fault:
         _fail(str(fault))
-    for file in done.left_out:
-        say(f"Left out because of errors: {file}")
+    messages = [f"Left out because of errors: {file}" for file in done.left_out]
     if done.problems:
-        say(f"{count_line(done.problems)}; see them with: journalgen inspect {journal}")
-    for tree in done.sites:
-        say(str(tree / "index.html"), err=False)
+        messages.append(f"{count_line(done.problems)}; see them with: journalgen inspect {journal}")
+    results = [str(tree / "index.html") for tree in done.sites]
+    for line in messages:
+        say(line)
+    for line in results:
+        say(line, err=False)
+    run.leave(_span(day, settings.time_zone if on is None else None), done.themes, done.paths, messages, results)
 
 
 @main.command()
@@ -338,6 +345,14 @@ def calendar(journal: Path, on: date | None, to: Path | None) -> None:
         _write(to, contents)
     except OSError as fault:
         _fail(f"{to} could not be written: {fault.strerror}.")
+
+
+def _span(day: date, zone: ZoneInfo | None) -> tuple[float, float]:
+    """From when to when a day lasts in a zone, in seconds since the epoch; for ever without one."""
+    if zone is None:
+        return float("-inf"), float("inf")
+    first, last = (datetime.combine(day + timedelta(days=n), time(), zone).timestamp() for n in (0, 1))
+    return first, last
 
 
 def _write(path: Path, contents: bytes) -> None:

@@ -6,8 +6,6 @@ contents together with the program's own mark, and holds plain data, never code.
 
 from __future__ import annotations
 
-import os
-import sys
 from collections.abc import Set
 from contextlib import suppress
 from fractions import Fraction
@@ -19,44 +17,19 @@ from zoneinfo import ZoneInfo
 
 import msgspec
 
-from journalgen import __version__
+from journalgen.program import program_lines
 from journalgen.values import Body
 
 CACHE: Final = ".journalgen"
 _DIGEST: Final = 16
-_SUFFIXES_OF_WASTE: Final = (".pyc", ".pyo")
 
 T = TypeVar("T")
 
 
 @cache
 def program_mark() -> bytes:
-    """Stands for this program as it is installed: another version, a changed file or library has another.
-
-    Looked up without importing anything: the program's files by length and time of change, the
-    libraries by the time their folder changed, which every installation touches.
-    """
-    here = Path(__file__).resolve().parent
-    seen = [__version__, sys.version]
-    for folder in (here, here.parent / "themes"):
-        seen += sorted(_list_files(str(folder)))
-    for entry in sys.path:
-        with suppress(OSError):
-            seen.append(f"{entry} {os.stat(entry).st_mtime_ns if entry else ''}")
-    return blake2b("\n".join(seen).encode("utf-8", "surrogateescape"), digest_size=_DIGEST).digest()
-
-
-def _list_files(folder: str) -> list[str]:
-    found = []
-    with suppress(OSError), os.scandir(folder) as rows:
-        for row in rows:
-            if row.is_dir(follow_symlinks=False):
-                if row.name != "__pycache__":
-                    found += _list_files(row.path)
-            elif not row.name.endswith(_SUFFIXES_OF_WASTE):
-                status = row.stat()
-                found.append(f"{row.path} {status.st_size} {status.st_mtime_ns}")
-    return found
+    """Stands for this program as it is installed: another version, a changed file or library has another."""
+    return blake2b(program_lines().encode("utf-8", "surrogateescape"), digest_size=_DIGEST).digest()
 
 
 def digest(*pieces: bytes) -> bytes:

@@ -5,18 +5,15 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 from pathlib import Path
-from typing import Final, Generic, TypeVar
+from typing import Generic, TypeVar
 
 from msgspec import Struct, field
 
 from journalgen.problems import Problem, Problems
 from journalgen.records import Material, Part, Route, Session, Step, Supplier
+from journalgen.stamps import settled
 
 T = TypeVar("T")
-
-_SETTLED: Final = 2_000_000_000
-"""Nanoseconds. A file that changed less than this ago may change again without its time telling:
-the coarsest clock of a file system in use counts in steps of two seconds."""
 
 Stamp = tuple[int, int, int]
 """Length, time of change in nanoseconds, and number on the disk."""
@@ -66,7 +63,7 @@ def remember(
     own = Problems()
     made = make(own)
     problems.found += own.found
-    if stamp is not None and time.time_ns() - stamp[1] > _SETTLED and _stamp(path) == stamp:
+    if stamp is not None and settled(stamp[1], time.time_ns()) and _stamp(path) == stamp:
         rows[file] = Read(stamp, given, made, tuple(own.found))
         memory.changed = True
     else:

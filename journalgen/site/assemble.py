@@ -66,7 +66,9 @@ class Assembled(Struct, frozen=True):
     sites: tuple[Path, ...]  # the folder of each edition
     problems: tuple[Problem, ...]
     left_out: tuple[str, ...]
-    written: int  # files that were not as they are now, pictures among them
+    changed: int  # files that were not as they are now, pictures among them
+    paths: tuple[str, ...]  # of the sites' folders and files but the pictures, and of the folder of derived pictures
+    themes: tuple[str, ...]  # the folders of the theme
 
 
 class _Stock(Struct, frozen=True):
@@ -147,7 +149,16 @@ class Assembler:
                 ready.append((tree, self._stage(tree, matter, theme, first)))
             for tree, memory in ready:  # only now that every edition is whole
                 tree.put_in_place(memory)
-        return Assembled(sites, stock.problems, left_out, sum(tree.changed for tree, _ in ready))
+        paths = [path for tree, _ in ready for path in tree.paths]
+        cache = order.folder / CACHE / PICTURES
+        return Assembled(
+            sites=sites,
+            problems=stock.problems,
+            left_out=left_out,
+            changed=sum(tree.changed for tree, _ in ready),
+            paths=(*paths, *([str(cache)] if cache.is_dir() else [])),
+            themes=tuple(map(str, theme.folders)),
+        )
 
     def _stage(self, tree: Tree, matter: Matter, theme: Theme, first: str) -> bytes:
         """Makes one edition's new tree; gives what is to be known of it the next time."""

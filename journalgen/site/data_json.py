@@ -14,6 +14,8 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any, Final
 
+import msgspec
+
 from journalgen.editions import HOURS, NUMBERS, PRICES, STORAGE, SUPPLIERS
 from journalgen.ledgers.measures import verdict
 from journalgen.ledgers.money import Conversion, Cost
@@ -58,8 +60,11 @@ _PHOTO: Final = ("parts", "shows", "caption", "private")
 
 def journal_json(matter: Matter) -> bytes:
     """The record of an edition in UTF-8, as it stood on the day of its figures."""
-    text = json.dumps(_journal(matter), ensure_ascii=False, indent=1)
-    return f"{text}\n".encode("utf-8", "backslashreplace")
+    record = _journal(matter)
+    try:
+        return msgspec.json.format(msgspec.json.encode(record), indent=1) + b"\n"
+    except UnicodeEncodeError:  # a file's name that is not text; ten times slower
+        return f"{json.dumps(record, ensure_ascii=False, indent=1)}\n".encode("utf-8", "backslashreplace")
 
 
 def _journal(matter: Matter) -> dict[str, Any]:
@@ -127,7 +132,7 @@ def _words(session: Session, matter: Matter, photos: frozenset[str]) -> dict[str
     """What the body says. The body as written names pages and photographs that the public may not see."""
     said: dict[str, Any] = {"text": plain_text(session.body, None if matter.owner else photos)}
     if matter.owner:
-        said |= {"body": session.body, "file": session.place.file} | _row(session, "private")
+        said |= {"body": str(session.body), "file": session.place.file} | _row(session, "private")
     return said
 
 

@@ -71,13 +71,38 @@ class _Folders(BaseLoader):
         return next((found for found in found_there if found.is_file()), None)
 
 
+class _Sandbox(ImmutableSandboxedEnvironment):
+    """The library's sandbox, which asks only once of each kind of value and attribute whether it is safe.
+
+    Its rules look at nothing else; a page asks some thousand times.
+    """
+
+    def __init__(self, **options: Any) -> None:
+        super().__init__(**options)
+        self._safe: set[tuple[type, str]] = set()
+
+    def getattr(self, obj: Any, attribute: str) -> Any:
+        if (type(obj), attribute) in self._safe:
+            try:
+                return getattr(obj, attribute)
+            except AttributeError:
+                pass
+        return super().getattr(obj, attribute)
+
+    def is_safe_attribute(self, obj: Any, attr: str, value: Any) -> bool:
+        found = super().is_safe_attribute(obj, attr, value)
+        if found and not isinstance(obj, str):  # a text's methods are wrapped each time
+            self._safe.add((type(obj), attr))
+        return found
+
+
 class Templates:
     """The templates of one theme, speaking one journal's language."""
 
     def __init__(self, theme: Theme, words: Words, formats: Formats) -> None:
         self._theme = theme
         # A theme may have come from somebody else: its templates get at what the pages hold, not at the machine.
-        self._environment = ImmutableSandboxedEnvironment(
+        self._environment = _Sandbox(
             loader=_Folders(theme),
             autoescape=True,
             undefined=StrictUndefined,

@@ -220,6 +220,13 @@ class Tree:
             return False
         return True
 
+    @property
+    def paths(self) -> list[str]:
+        """The folders of the tree that was put in place, and all its files but the pictures."""
+        known = self._next
+        names = (*known.folders, *known.stamps, MANIFEST) if known else ()
+        return [str(self._target / name) for name in names]
+
     def clear_up(self) -> None:
         """Takes away a tree that was not put in place."""
         if self._new is not None:

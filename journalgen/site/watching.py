@@ -78,10 +78,10 @@ class _Glass:
         self._path = path
 
     def __getattr__(self, name: str) -> Any:
-        own = getattr_static(type(self._value), name, None)
+        own = _own(type(self._value), name)  # type: ignore[arg-type]  # a class can be hashed
         if isinstance(own, staticmethod):  # it looks at nothing
-            return own
-        if isinstance(own, FunctionType):
+            return own.__func__
+        if own is not None:
             return self._method(name, own)
         return behind_glass(getattr(self._value, name), self._watcher, self._kinds, (*self._path, name))
 
@@ -93,6 +93,13 @@ class _Glass:
             return behind_glass(own(self._value, *arguments), self._watcher, self._kinds, path)
 
         return ask
+
+
+@cache
+def _own(kind: type, name: str) -> FunctionType | staticmethod[..., Any] | None:
+    """A method of a class; None for what is none."""
+    found = getattr_static(kind, name, None)
+    return found if isinstance(found, FunctionType | staticmethod) else None
 
 
 class _GlassMapping(Mapping[Any, Any]):
@@ -193,8 +200,8 @@ class Glimpses:
             return value if _plain(value) else [self._brief(item) for item in value]
         if kind is dict:
             return value if _plain(value.values()) else {key: self._brief(item) for key, item in value.items()}
-        if _may_hold_sessions(kind):
-            return [self._brief(getattr(value, name)) for name in kind.__struct_fields__]
+        if _may_hold_sessions(kind):  # type: ignore[arg-type]  # a class can be hashed
+            return [self._brief(getattr(value, name)) for name in value.__struct_fields__]
         return value
 
     def _follow(self, path: Sight) -> Any:

@@ -1,0 +1,181 @@
+"""Answers `assemble` at once where nothing has changed since it last ran: no library is loaded, no file read.
+
+The last run left a record: the words it was called with, every file that it read and wrote as the
+disk told of them, until when the day it computed for lasts, and what it said. Where all of that
+is still so, the same is said again, and nothing else is done. The record is only ever compared; what
+does not agree to the letter, or is not understood, means an ordinary run.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+import time
+from collections.abc import Iterable, Sequence
+
+from journalgen.program import program_folders, program_lines
+from journalgen.stamps import LINKED, describe, list_tree, settled
+
+RECORD = os.path.join(".journalgen", "last")
+_FORMAT = "journalgen-last/1"
+_READ = ("entries", "register", "photos", "themes")
+_SETTINGS = "journal.toml"
+_TAKES_VALUE = ("--edition", "--theme", "--to", "--on")
+_FLAGS = ("--leave-out", "--pages-only")
+_PART = "\0\n"
+"""Between the parts of a record; no file's name holds it."""
+
+
+def answer(words: Sequence[str]) -> bool:
+    """Repeats what the last run said, if it was called with these words after `assemble` and nothing has changed.
+
+    False where that cannot be told; then nothing was said.
+    """
+    folder = find_folder(words)
+    if folder is None:
+        return False
+    try:
+        with open(os.path.join(folder, RECORD), encoding="utf-8", errors="surrogateescape", newline="") as file:
+            record = file.read()
+    except (OSError, ValueError):
+        return False
+    parts = record.split(_PART)
+    if len(parts) != len(("format", "called", "span", "places", "read", "written", "message", "result")):
+        return False
+    form, called, span, places, read, written, message, result = parts
+    if form != _FORMAT or called != _spell_call(words) or not _is_within(span):
+        return False
+    if not all(_is_as_it_was(line) for line in written.split("\n") if line):
+        return False
+    if look(folder, places.split("\n") if places else ()) != read:
+        return False
+    sys.stderr.write(message)
+    sys.stdout.write(result)
+    return True
+
+
+def find_folder(words: Sequence[str]) -> str | None:
+    """The journal among the words after `assemble`; None where there is anything that is not plain."""
+    found, waiting = [], False
+    for word in words:
+        if waiting:
+            waiting = False
+        elif word in _TAKES_VALUE:
+            waiting = True
+        elif not word.startswith("-"):
+            found.append(word)
+        elif word not in _FLAGS:
+            return None
+    return None if waiting or len(found) > 1 else (found or ["."])[0]
+
+
+def look(folder: str, places: Iterable[str] = ()) -> str:
+    """Every file that a run reads, as the disk tells of it, and the program itself.
+
+    `places` are folders of a theme that lies elsewhere.
+    """
+    settings = os.path.join(folder, _SETTINGS)
+    lines = [program_lines()]
+    try:
+        lines.append(describe(settings, os.stat(settings)))
+    except OSError:
+        lines.append(settings)
+    for place in (*(os.path.join(folder, name) for name in _READ), *places):
+        lines += _lines(place)
+    return "\n".join(lines)
+
+
+def _lines(place: str) -> list[str]:
+    return sorted(describe(path, found) for path, found in list_tree(place))
+
+
+class Run:
+    """One ordinary run of `assemble`: what it is about to read, looked at before it does, and what came of it.
+
+    `words` are those after the verb; None where the verb was not called from the command line.
+    """
+
+    def __init__(self, words: Sequence[str] | None) -> None:
+        self._words = words
+        self._folder = find_folder(words) if words is not None else None
+        self._read = look(self._folder) if self._folder is not None else ""
+        self._settled = self._folder is not None and _is_settled(self._folder)
+
+    def leave(
+        self,
+        span: tuple[float, float],
+        themes: Iterable[str],
+        written: Iterable[str],
+        messages: Iterable[str],
+        results: Iterable[str],
+    ) -> None:
+        """Leaves the record. `span` says for how long it holds, in seconds since the epoch.
+
+        `themes` are the folders of the theme, `written` the files and folders of the sites. A cache that
+        cannot be written, a file with a strange name, a folder that is only linked to, or one that
+        changed a moment ago, leaves none.
+        """
+        if self._words is None or self._folder is None or not self._settled:
+            return
+        places = [theme for theme in themes if not _is_looked_at(theme, self._folder)]
+        read = self._read + "".join(f"\n{line}" for place in places for line in _lines(place))
+        try:
+            lines = [describe(path, os.lstat(path)) for path in written]
+        except OSError:
+            return
+        said = ("".join(f"{line}\n" for line in kind) for kind in (messages, results))
+        first, last = span
+        parts = (
+            _FORMAT, _spell_call(self._words), f"{first!r} {last!r}", "\n".join(places), read, "\n".join(lines), *said,
+        )  # fmt: skip
+        record = _PART.join(parts)
+        if LINKED not in read and record.count(_PART) == len(parts) - 1:
+            self._save(self._folder, record)
+
+    def _save(self, folder: str, record: str) -> None:
+        from pathlib import Path
+
+        from journalgen.whole import write_whole
+
+        try:
+            write_whole(Path(folder) / RECORD, record.encode("utf-8", "surrogateescape"))
+        except (OSError, UnicodeError):
+            return  # it only saves time
+
+
+def _is_looked_at(theme: str, folder: str) -> bool:
+    """Whether a theme's folder is looked at in any case, being the program's or the journal's own."""
+    homes = (*program_folders(), os.path.join(folder, "themes"))
+    return any(os.path.realpath(theme).startswith(os.path.realpath(home) + os.sep) for home in homes)
+
+
+def _is_settled(folder: str) -> bool:
+    """Whether every file that a run reads changed long enough ago for another change to tell."""
+    now = time.time_ns()
+    trees = [os.path.join(folder, name) for name in _READ]
+    try:
+        changed = [os.stat(os.path.join(folder, _SETTINGS)).st_mtime_ns]
+    except OSError:
+        return False
+    changed += [found.st_mtime_ns for tree in trees for _, found in list_tree(tree)]
+    return all(settled(at, now) for at in changed)
+
+
+def _spell_call(words: Sequence[str]) -> str:
+    return "\0".join((os.getcwd(), *words))
+
+
+def _is_within(span: str) -> bool:
+    first, _, last = span.partition(" ")
+    try:
+        return float(first) <= time.time() < float(last)
+    except ValueError:
+        return False
+
+
+def _is_as_it_was(line: str) -> bool:
+    path = line.rsplit(" ", 3)[0]
+    try:
+        return describe(path, os.lstat(path)) == line
+    except (OSError, ValueError):
+        return False
