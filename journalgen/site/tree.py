@@ -126,16 +126,23 @@ class Tree:
         where `has` must have found each. A file that is made as it was counts as one of them. Of the
         pictures those named in `remade` have other bytes than when they were last taken.
         """
-        theirs = self._find_theirs()
-        new, base = self._begin(theirs)
-        self._new = new
+        made = self._new = Path(tempfile.mkdtemp(prefix=f".{self._target.name}.new-", dir=self._target.parent))
+        made.chmod(0o755)  # else it could be read by its owner alone
         written: dict[str, tuple[int, int]] = {}
         same: set[str] = set()
         for name, contents in files:
             if self.has(name) and (self._target / name).read_bytes() == contents:
                 same.add(name)
             else:
-                written[name] = _write(new, name, contents)
+                written[name] = _write(made, name, contents)
+        # Only now, since making the files may fail, and then all is to be as it was.
+        theirs = tuple(name for name in self._find_theirs() if name not in written)
+        new, base = self._begin(made, theirs)
+        if new is not made:
+            for name in written:
+                _move(made / name, new, name)
+            shutil.rmtree(made)
+        self._new = new
         kept = {*standing(), *same}
         wanted = {*written, *kept, *pictures}
         changed = {*written, MANIFEST, *(name for name in base - wanted if _remove(new, name))}
@@ -162,16 +169,14 @@ class Tree:
             note=b"",
         )
 
-    def _begin(self, theirs: Collection[str]) -> tuple[Path, frozenset[str]]:
+    def _begin(self, made: Path, theirs: Collection[str]) -> tuple[Path, frozenset[str]]:
         """The tree to be changed, with the files of ours that it holds: the spare, brought up to date, or a new one."""
         known = self._known
         self._state.unlink(missing_ok=True)  # from here on nothing is known, until all is done
         if known is None or known.behind is None or not self._spare.is_dir():
             shutil.rmtree(self._spare, ignore_errors=True)
             self._whole = True
-            new = Path(tempfile.mkdtemp(prefix=f".{self._target.name}.new-", dir=self._target.parent))
-            new.chmod(0o755)  # mkdtemp makes it readable to its owner alone
-            base: frozenset[str] = frozenset()
+            new, base = made, frozenset[str]()
         else:
             new, base = self._spare, self._ours
             for name in known.behind:
@@ -250,6 +255,12 @@ def _link(source: Path | str, tree: Path, name: str) -> None:
     path.unlink(missing_ok=True)
     path.parent.mkdir(parents=True, exist_ok=True)
     link_or_copy(source, path)
+
+
+def _move(source: Path, tree: Path, name: str) -> None:
+    path = tree / name
+    path.parent.mkdir(parents=True, exist_ok=True)
+    os.replace(source, path)
 
 
 def _remove(tree: Path, name: str) -> bool:
