@@ -100,9 +100,9 @@ def divide(
     The page itself holds as many of the newest years as fit. A year that does not fit in a file is divided between
     months, and a month that does not, between rows.
     """
-    if sum(map(weight, rows)) <= most:
-        return (Stretch(tuple(rows)),)
     pieces = [piece for year in _years(rows, day) for piece in _pieces(year, day, weight, most)][::-1]
+    if sum(piece.weight for piece in pieces) <= most or len(pieces) == 1:
+        return (Stretch(tuple(rows)),)
     kept = 1
     while sum(piece.weight for piece in pieces[: kept + 1]) <= most:
         kept += 1
@@ -168,9 +168,8 @@ def _pieces(
     """A year whole, or in as few stretches of months as will do, none much longer than another."""
     months = [(sum(weight(row) for _, row in month), month) for month in _months(year, day, weight, most)]
     few = len(_filled(months, most))
-    heaviest = max(heft for heft, _ in months)
-    least = max(heaviest, sum(heft for heft, _ in months) // few)
-    filled = next(found for cap in range(least, most + heaviest) if len(found := _filled(months, cap)) == few)
+    least = min(sum(heft for heft, _ in months) // few, most)
+    filled = next(found for cap in range(least, most + 1) if len(found := _filled(months, cap)) == few)
     return [_Piece(day(rows[0][1]).year, n, few, tuple(rows), heft) for n, (heft, rows) in enumerate(filled, start=1)]
 
 
