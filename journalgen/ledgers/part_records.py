@@ -46,6 +46,20 @@ class PartRecord(Struct):
         """Whether some of what it consumed was never bought, and is costed at the last known price."""
         return any(use.estimated for use in self.uses)
 
+    def within(self, sessions: Iterable[Session]) -> PartRecord:
+        """The record narrowed to some of its sessions."""
+        pages = {session.page for session in sessions}
+        return PartRecord(
+            sessions=[session for session in self.sessions if session.page in pages],
+            lines=[row for row in self.lines if row[0].page in pages],
+            shares=[share for share in self.shares if share.session.page in pages],
+            costs=[row for row in self.costs if row[0].session.page in pages],
+            uses=[use for use in self.uses if use.session.page in pages],
+            measures=[row for row in self.measures if row[0].page in pages],
+            decisions=[row for row in self.decisions if row[0].page in pages],
+            found=[row for row in self.found if row[0].page in pages],
+        )
+
 
 def part_records(sessions: Iterable[Session], hours: Hours, money: MoneyLedger, stock: Stock) -> dict[str, PartRecord]:
     """The record of every part that a session names; what belongs to no part stands under `(general)`."""

@@ -20,7 +20,7 @@ from typing import Any, Final
 from msgspec import Struct
 from msgspec.structs import replace
 
-from journalgen import ledgers
+from journalgen import ledgers, site
 from journalgen.keeping import digest, encode
 from journalgen.records import Session
 from journalgen.values import Body
@@ -34,6 +34,7 @@ ROW: Final = 0
 HAS: Final = 1
 KEYS: Final = 2
 ASK: Final = 3
+_KEEPERS: Final = (ledgers.__name__, site.__name__)
 _SIMPLE: Final = (str, int, type(None))
 
 
@@ -239,8 +240,8 @@ def _take(value: Any, step: Sight) -> Any:
 
 @cache
 def _may_hold_sessions(kind: type[object]) -> bool:
-    """Whether a value of this kind may hold a session: only ledgers keep them."""
-    return kind is Session or (issubclass(kind, Struct) and kind.__module__.startswith(ledgers.__name__))
+    """Whether a value of this kind may hold a session: only ledgers and pages keep them."""
+    return kind is Session or (issubclass(kind, Struct) and kind.__module__.startswith(_KEEPERS))
 
 
 def _plain(values: Iterable[object]) -> bool:

@@ -51,7 +51,9 @@ def given() -> dict[str, set[frozenset[str]]]:
         desk = Desk(matter, words, formats, Templates(THEME, words, formats), Index(matter))
         for page in PAGES:
             for sheet in page.sheets(desk) if page.shown(desk) else ():
-                found.setdefault(page.template, set()).add(frozenset(sheet.fill().fields))
+                found.setdefault(page.template, set()).add(
+                    frozenset(sheet.fill(desk.below() if "/" in sheet.file else desk, *sheet.given).fields)
+                )
     return found
 
 

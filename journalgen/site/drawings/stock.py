@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
+from itertools import groupby
 from typing import Final
 
 from msgspec import Struct
@@ -16,6 +17,8 @@ _TOP: Final = 22
 _BOTTOM: Final = 126
 _HEIGHT: Final = 150
 _GRID_LINES: Final = 4
+_MOST_LEVELS: Final = 250
+"""No wider page can tell more of them apart, and each is three lines of the page's text."""
 
 
 class Level(Struct, frozen=True):
@@ -70,9 +73,11 @@ def draw_stock(
 def place_stock(points: Sequence[tuple[date, Fraction]], on: date) -> StockShape:
     """Lays out a level for each day on which something moved; what moved within a day shows as it ended."""
     ended = dict(sorted(points, key=lambda point: point[0]))  # the last of a day stands
-    days = list(ended)
-    first, last = days[0], max(days[-1], on)
+    first, last = min(ended), max(max(ended), on)
     span = max((last - first).days, 1)
+    if len(ended) > _MOST_LEVELS:
+        ended = _thinned(ended, Fraction(span + 1, _MOST_LEVELS))
+    days = list(ended)
     high = max(*(left for _, left in points), Fraction(0))
     low = min(*(left for _, left in points), Fraction(0))
     whole = high - low or Fraction(1)
@@ -89,6 +94,17 @@ def place_stock(points: Sequence[tuple[date, Fraction]], on: date) -> StockShape
     step = round_step(whole, _GRID_LINES)
     figures = [step * n for n in range(1, int(high / Fraction(step)) + 1)]
     return StockShape(base, levels, tuple((figure, base - Fraction(figure) * scale) for figure in figures))
+
+
+def _thinned(ended: Mapping[date, Fraction], width: Fraction) -> dict[date, Fraction]:
+    """One level for so many days, as they ended; a shortfall within them is not lost."""
+    first, thinned = min(ended), {}
+    for _, group in groupby(ended.items(), key=lambda point: (point[0] - first).days // width):
+        points = list(group)
+        least = min(left for _, left in points)
+        thinned[points[0][0]] = points[-1][1] if least >= 0 else least
+    thinned[points[0][0]] = points[-1][1]  # what is left now is what is left now
+    return thinned
 
 
 def _areas(shape: StockShape) -> list[str]:

@@ -6,6 +6,7 @@ from datetime import date, datetime
 from fractions import Fraction
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from journalgen.ledgers.part_records import PartRecord
 from journalgen.ledgers.processes import Coming, PartProcess, Span, StepTimes
@@ -43,8 +44,11 @@ class ProcessView(Struct, frozen=True):
     missed: tuple[MissedView, ...]
 
 
-def lay_process(desk: Desk, part: str, record: PartRecord) -> ProcessView | None:
-    """The process of one part; None where no step on it is recorded."""
+def lay_process(desk: Desk, part: str, record: PartRecord, newest: bool = True) -> ProcessView | None:
+    """The process of one part as far as the record goes; None where no step is in it.
+
+    What is still to come is drawn where the record goes up to its `newest` step.
+    """
     lines = [(session, line) for session, line in record.lines if line.step]
     if not lines:
         return None
@@ -65,7 +69,9 @@ def lay_process(desk: Desk, part: str, record: PartRecord) -> ProcessView | None
         for session, line in lines
     )
     craft = desk.matter.figures.craft
-    rows = lay_rows(desk, craft.processes[part])
+    done, process = {id(line) for _, line in lines}, craft.processes[part]
+    steps_done = tuple(step for step in process.steps if id(step.done.line) in done)
+    rows = lay_rows(desk, replace(process, steps=steps_done, to_come=process.to_come if newest else ()))
     label = desk.words.ngettext(
         "%(part)s: one step, %(first)s. The list of steps beneath holds the same date.",
         "%(part)s: %(n)s steps in order of time from %(first)s to %(last)s. "
@@ -78,7 +84,7 @@ def lay_process(desk: Desk, part: str, record: PartRecord) -> ProcessView | None
         "last": desk.formats.long(lines[-1][0].day),
     }
     lettering = Lettering(desk.formats.month_short, desk.formats.day_of_month)
-    missed = tuple(_missed(desk, one) for one in craft.missed.get(part, ()))
+    missed = tuple(_missed(desk, one) for one in craft.missed.get(part, ()) if id(one.earlier.line) in done)
     return ProcessView(draw_process(rows, desk.matter.figures.on, label, lettering), steps, missed)
 
 

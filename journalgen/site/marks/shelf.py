@@ -38,8 +38,8 @@ class ShelfView(Struct, frozen=True):
     rows: tuple[MoveRow, ...]
 
 
-def lay_shelf(desk: Desk, stock: MaterialStock, moves: Sequence[Move]) -> ShelfView:
-    """The moves of one material, which are in order of time."""
+def lay_shelf(desk: Desk, stock: MaterialStock, moves: Sequence[Move], listed: Sequence[Move]) -> ShelfView:
+    """The moves of one material, which are in order of time: the drawing of all, and the rows of those listed."""
     unit, formats = stock.unit.name, desk.formats
     label = desk._("%(material)s on the shelf, %(first)s to %(last)s: at the most %(most)s, now %(left)s.") % {
         "material": stock.material.name,
@@ -54,7 +54,7 @@ def lay_shelf(desk: Desk, stock: MaterialStock, moves: Sequence[Move]) -> ShelfV
 
     points = [(move.day, move.left) for move in moves]
     drawing = draw_stock(points, desk.matter.figures.on, label, say, formats.short)
-    return ShelfView(drawing, tuple(_row(desk, move, unit) for move in moves))
+    return ShelfView(drawing, tuple(_row(desk, move, unit) for move in listed))
 
 
 def _row(desk: Desk, move: Move, unit: str) -> MoveRow:

@@ -2,24 +2,37 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from datetime import date
 from decimal import Decimal
+from typing import Final
 
+from journalgen.ledgers.money import Cost, MoneyLedger
 from journalgen.ledgers.spending import cost_of_materials_bought, cost_of_materials_used
 from journalgen.site.desk import Desk, Link
 from journalgen.site.drawings.months import draw_months
 from journalgen.site.marks.purchase import list_purchases
 from journalgen.site.marks.tally import Heads, Tally, tally_money
-from journalgen.site.pages.shape import LEDGERS, Content, Entry, Page, single
+from journalgen.site.pages.shape import LEDGERS, Content, Entry, Page, Sheet
+from journalgen.site.pages.yearly import Stretch, divide, list_files, weigh
 from journalgen.site.words import mark
 from journalgen.values import Money
 
+FILE: Final = "costs.html"
 
-def fill(desk: Desk) -> Content:
+
+def list_sheets(desk: Desk) -> Iterable[Sheet]:
+    """One file, or one for each year of many purchases, by the day paid."""
+    costs = sorted(desk.matter.figures.money.costs, key=day_paid)
+    return list_files(FILE, divide(costs, day_paid, weigh_purchase), fill)
+
+
+def fill(desk: Desk, stretch: Stretch[Cost]) -> Content:
     """Every purchase, and what they add up to."""
     _, figures = desk._, desk.matter.figures
     money = figures.money
     by_month = money.by_month()
-    costs = sorted(money.costs, key=lambda cost: cost.day)
+    listed = MoneyLedger(stretch.rows, money.decimals)
     return Content(
         title=_("Costs"),
         description=_("What was spent, by kind, by assembly, by part and by month, and every purchase."),
@@ -35,10 +48,25 @@ def fill(desk: Desk) -> Content:
             "last": max(by_month, default=None),
             "tallies": _tallies(desk),
             "consumed": _consumed(desk),
-            "purchases": list_purchases(desk, costs),
+            "count": len(money.costs),
+            "purchases": list_purchases(desk, stretch.rows),
+            "listed": listed.total,
+            "listed_not_converted": _as_money(listed.not_converted()),
             "suppliers": "suppliers" not in desk.matter.hidden,
         },
     )
+
+
+def day_paid(cost: Cost) -> date:
+    """What decides in which year's file a purchase stands."""
+    return cost.day
+
+
+def weigh_purchase(cost: Cost) -> int:
+    """How many rows a purchase counts for on a page."""
+    purchase = cost.purchase
+    texts = (purchase.what, purchase.note, purchase.party, purchase.material, *purchase.parts)
+    return weigh(len(purchase.parts) + 2, *texts)
 
 
 def _as_money(sums: dict[str, Decimal]) -> list[Money]:
@@ -105,8 +133,8 @@ def _months_label(desk: Desk) -> str:
 
 PAGE = Page(
     "costs.html",
-    "costs.html",
-    single("costs.html", fill),
+    FILE,
+    list_sheets,
     Entry(LEDGERS, mark("Costs")),
     lambda desk: desk.shows_money,
     kind="CollectionPage",

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from journalgen.ledgers.assemblies import Assembly
 from journalgen.ledgers.highlights import best_pairs
 from journalgen.ledgers.states import FITTED
+from journalgen.problems import Problem
 from journalgen.records import GENERAL, NO_ASSEMBLY
 from journalgen.site.data import DATA
 from journalgen.site.desk import Desk
@@ -24,6 +25,8 @@ from journalgen.values import Money
 
 LATEST_SESSIONS = 3
 BEST_PAIRS = 2
+PROBLEMS = 200
+"""Problems that the page lists; of more, errors come first and the rest is for the command that lists them."""
 
 
 def fill(desk: Desk) -> Content:
@@ -39,7 +42,9 @@ def fill(desk: Desk) -> Content:
         fields={
             "machine": settings.machine,
             "opening": show(desk, opening) if opening else None,
-            "problems": matter.problems if matter.owner else (),
+            "problems": _problems(matter.problems) if matter.owner else (),
+            "problem_count": len(matter.problems) if matter.owner else 0,
+            "errors": sum(problem.is_error for problem in matter.problems) if matter.owner else 0,
             "left_out": matter.left_out if matter.owner else (),
             "minutes": figures.hours.minutes if desk.shows_hours else None,
             "sessions": len(records),
@@ -64,6 +69,12 @@ def fill(desk: Desk) -> Content:
         shot=opening,
         facts={"mainEntity": _data(desk)},
     )
+
+
+def _problems(problems: Sequence[Problem]) -> Sequence[Problem]:
+    if len(problems) <= PROBLEMS:
+        return problems
+    return sorted(problems, key=lambda problem: not problem.is_error)[:PROBLEMS]
 
 
 def _data(desk: Desk) -> Mapping[str, object]:

@@ -2,27 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from datetime import date
 
 from journalgen.ledgers.cautions import gather, signal_word
-from journalgen.ledgers.shelf import keep_shelf, uses_by_part
+from journalgen.ledgers.shelf import Move, keep_shelf, uses_by_part
 from journalgen.ledgers.stock import MaterialStock
 from journalgen.records import Material
 from journalgen.site.desk import Desk, Link
 from journalgen.site.marks.shelf import lay_shelf
 from journalgen.site.pages.shape import Content, Page, Sheet
+from journalgen.site.pages.yearly import Stretch, divide, list_files, weigh
 from journalgen.values import Window
 
 
 def list_sheets(desk: Desk) -> Iterable[Sheet]:
-    """One page a material, of the register or used."""
+    """One page a material, of the register or used, with a file for each year of one that was used often."""
+    figures = desk.matter.figures
     for material in desk.matter.journal.materials.values():
         file = desk.matter.material_page(material.name)
         if file:
-            yield Sheet(file, fill, (material,))
+            stock = figures.stock.materials.get(material.name)
+            moves = keep_shelf(stock, figures.money.costs, figures.on) if stock else ()
+            yield from list_files(file, divide(moves, _day, _weigh), fill, material, moves)
 
 
-def fill(desk: Desk, material: Material) -> Content:
+def fill(desk: Desk, material: Material, moves: Sequence[Move], stretch: Stretch[Move]) -> Content:
     """All that the journal holds on one material."""
     matter = desk.matter
     stock, lore = matter.figures.stock.materials.get(material.name), matter.lore
@@ -33,7 +38,7 @@ def fill(desk: Desk, material: Material) -> Content:
         fields={
             "material": material,
             "facts": _facts(desk, material),
-            "stock": _stock(desk, stock) if stock else None,
+            "stock": _stock(desk, stock, moves, stretch.rows) if stock else None,
             "money": desk.shows_money,
             "suppliers": "suppliers" not in matter.hidden,
             "signal": signal_word(material, lore) if lore else None,
@@ -43,12 +48,10 @@ def fill(desk: Desk, material: Material) -> Content:
     )
 
 
-def _stock(desk: Desk, stock: MaterialStock) -> dict[str, object]:
-    figures = desk.matter.figures
+def _stock(desk: Desk, stock: MaterialStock, moves: Sequence[Move], listed: Sequence[Move]) -> dict[str, object]:
     unit = stock.unit.name
-    moves = keep_shelf(stock, figures.money.costs, figures.on)
     return {
-        "shelf": lay_shelf(desk, stock, moves),
+        "shelf": lay_shelf(desk, stock, moves, listed),
         "bought": desk.formats.quantity(stock.bought, unit),
         "used": desk.formats.quantity(stock.used, unit),
         "left": desk.formats.quantity(stock.left, unit),
@@ -68,6 +71,15 @@ def _stock(desk: Desk, stock: MaterialStock) -> dict[str, object]:
             for row in uses_by_part(stock)
         ],
     }
+
+
+def _day(move: Move) -> date:
+    return move.day
+
+
+def _weigh(move: Move) -> int:
+    purchase = move.lot.cost.purchase if move.lot else move.returned
+    return weigh(2, move.session.title, purchase.party if purchase else None)
 
 
 def _facts(desk: Desk, material: Material) -> list[tuple[str, str]]:

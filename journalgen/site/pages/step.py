@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import date
+
+from msgspec.structs import replace
 
 from journalgen.ledgers.cautions import gather
 from journalgen.ledgers.step_records import StepRecord, StepTurn
@@ -10,33 +13,38 @@ from journalgen.records import Step
 from journalgen.site.desk import Desk, Link
 from journalgen.site.marks.conditions import short_conditions
 from journalgen.site.pages.shape import Content, Page, Sheet
+from journalgen.site.pages.yearly import Stretch, divide, list_files, weigh
 
 
 def list_sheets(desk: Desk) -> Iterable[Sheet]:
-    """One page for each step that was done."""
+    """One page for each step that was done, with a file for each year of one that was done often."""
     for record in desk.index.steps.values():
         file = desk.matter.step_page(record.step)
         if file:
-            yield Sheet(file, fill, (record,))
+            yield from list_files(file, divide(record.turns, _day, _weigh), fill, record)
 
 
-def fill(desk: Desk, record: StepRecord) -> Content:
+def fill(desk: Desk, whole: StepRecord, stretch: Stretch[StepTurn]) -> Content:
     """What the step is, every time it was done, and what can hurt."""
+    listed = replace(whole, turns=stretch.rows)
+    record = whole if stretch.itself else listed
     journal, lore = desk.matter.journal, desk.matter.lore
     label = desk.step(record.step)
     return Content(
         title=label,
-        description=_description(desk, record, label),
+        description=_description(desk, whole, label),
         fields={
             "label": label,
             "facts": _facts(desk, journal.steps.get(record.step)),
-            "turns": [_turn(desk, turn) for turn in record.turns],
+            "times": len(record.turns),
+            "turns": [_turn(desk, turn) for turn in stretch.rows],
             "parts": len(record.parts),
             "minutes": record.minutes if desk.shows_hours else None,
-            "median": record.median,
-            "coats": any(turn.line.coat for turn in record.turns),
-            "conditions": any(short_conditions(desk, turn.line) for turn in record.turns),
-            "materials": any(turn.line.material for turn in record.turns),
+            "listed": listed.minutes if desk.shows_hours else None,
+            "median": whole.median if stretch.itself else None,
+            "coats": any(turn.line.coat for turn in stretch.rows),
+            "conditions": any(short_conditions(desk, turn.line) for turn in stretch.rows),
+            "materials": any(turn.line.material for turn in stretch.rows),
             "cautions": lore and gather([record.step], [], [], journal, lore),
         },
         trail=(Link(desk._("Steps"), desk.root + "steps.html"),),
@@ -60,6 +68,15 @@ def _turn(desk: Desk, turn: StepTurn) -> dict[str, object]:
         "result": line.result,
         "note": line.note,
     }
+
+
+def _day(turn: StepTurn) -> date:
+    return turn.session.day
+
+
+def _weigh(turn: StepTurn) -> int:
+    line = turn.line
+    return weigh(len(line.parts) + 2, *line.parts, line.result, line.note)
 
 
 def _facts(desk: Desk, step: Step | None) -> list[tuple[str, str]]:

@@ -2,40 +2,57 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterable
+from datetime import date
 from itertools import groupby
-from operator import itemgetter
+from typing import Final
 
+from journalgen.ledgers.session_records import SessionRecord
 from journalgen.ledgers.sharing import month_of
 from journalgen.site.desk import Desk
 from journalgen.site.marks.years import lay_years
-from journalgen.site.pages.shape import RECORD, Content, Entry, Page, single
+from journalgen.site.pages.shape import RECORD, Content, Entry, Page, Sheet
+from journalgen.site.pages.yearly import Stretch, divide, list_files, weigh
 from journalgen.site.words import mark
 
+FILE: Final = "timeline.html"
 
-def fill(desk: Desk) -> Content:
+
+def list_sheets(desk: Desk) -> Iterable[Sheet]:
+    """One file, or one for each year of many sessions."""
+    fitted = Counter(fitting.session.page for fitting in desk.index.fittings)
+
+    def weigh_row(record: SessionRecord) -> int:
+        return weigh(fitted[record.session.page], record.session.title)
+
+    records = list(desk.index.sessions.values())
+    return list_files(FILE, divide(records, _day, weigh_row), fill)
+
+
+def fill(desk: Desk, stretch: Stretch[SessionRecord]) -> Content:
     """The years at the bench, then month by month the sessions and what was reached in them."""
     return Content(
         title=desk._("Timeline"),
         description=desk._("Every session and every fitting in order of time."),
         fields={
-            "years": lay_years(desk) if desk.shows_hours else None,
-            "months": _months(desk),
+            "years": lay_years(desk) if desk.shows_hours and stretch.itself else None,
+            "months": _months(desk, stretch.rows),
             "hours": desk.shows_hours,
         },
     )
 
 
-def _months(desk: Desk) -> list[dict[str, object]]:
+def _months(desk: Desk, rows: Iterable[SessionRecord]) -> list[dict[str, object]]:
     fitted: dict[str, list[str]] = {}
     for fitting in desk.index.fittings:
         fitted.setdefault(fitting.session.page, []).append(fitting.part)
     completed: dict[str, list[str]] = {}
     for completion in desk.index.completions:
         completed.setdefault(month_of(completion.day), []).append(completion.assembly)
-    rows = [(month_of(record.session.day), record) for record in desk.index.sessions.values()]
     months: list[dict[str, object]] = []
-    for month, group in groupby(rows, key=itemgetter(0)):
-        records = [record for _, record in group]
+    for month, group in groupby(rows, key=lambda record: month_of(record.session.day)):
+        records = list(group)
         months.append(
             {
                 "month": month,
@@ -55,10 +72,14 @@ def _months(desk: Desk) -> list[dict[str, object]]:
     return months
 
 
+def _day(record: SessionRecord) -> date:
+    return record.session.day
+
+
 PAGE = Page(
     "timeline.html",
-    "timeline.html",
-    single("timeline.html", fill),
+    FILE,
+    list_sheets,
     Entry(RECORD, mark("Timeline")),
     kind="CollectionPage",
 )
