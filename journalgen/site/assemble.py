@@ -146,34 +146,34 @@ class Assembler:
             for edition, site in zip(order.editions, sites, strict=True):
                 matter = _matter(stock, figures, edition, order.on, self._reference)
                 tree = stack.enter_context(held(site))
-                ready.append((tree, self._stage(tree, matter, theme, first)))
-            for tree, memory in ready:  # only now that every edition is whole
-                tree.put_in_place(memory)
-        paths = [path for tree, _ in ready for path in tree.paths]
+                ready.append((tree, self._make(tree, matter, theme, first), self._pictures(matter, theme)))
+            for tree, renewal, names in ready:  # only now that every file is made
+                tree.stage(renewal.standing, names)
+            for tree, renewal, _ in ready:  # only now that every edition is whole
+                tree.put_in_place(keeping.encode(renewal.memory))
+        paths = [path for tree, _, _ in ready for path in tree.paths]
         cache = order.folder / CACHE / PICTURES
         return Assembled(
             sites=sites,
             problems=stock.problems,
             left_out=left_out,
-            changed=sum(tree.changed for tree, _ in ready),
+            changed=sum(tree.changed for tree, _, _ in ready),
             paths=(*paths, *([str(cache)] if cache.is_dir() else [])),
             themes=tuple(map(str, theme.folders)),
         )
 
-    def _stage(self, tree: Tree, matter: Matter, theme: Theme, first: str) -> bytes:
-        """Makes one edition's new tree; gives what is to be known of it the next time."""
-        words = load_words(matter.journal.settings.language)
-        pages = Pages(matter, theme, words)
+    def _make(self, tree: Tree, matter: Matter, theme: Theme, first: str) -> Renewal:
+        """Makes the files of one edition that cannot stand as they are."""
+        pages = Pages(matter, theme, load_words(matter.journal.settings.language))
         before = keeping.decode(tree.note, Memory) if tree.note else None
         renewal = Renewal(list(_units(pages, matter, theme)), pages.desk, before, _mark(pages, matter, theme))
+        tree.make(renewal.make(lambda file: not tree.has(file), first))
+        return renewal
+
+    def _pictures(self, matter: Matter, theme: Theme) -> dict[str, str]:
+        """The names of the edition's pictures, each with the file to take it from."""
         cache = str(self.order.folder / CACHE / PICTURES)
-        names = {name: f"{cache}/{name.rpartition('/')[2]}" for name in _picture_names(matter, theme)}
-
-        def lost(file: str) -> bool:
-            return not tree.has(file)
-
-        tree.stage(renewal.make(lost, first), lambda: renewal.standing, names)
-        return keeping.encode(renewal.memory)
+        return {name: f"{cache}/{name.rpartition('/')[2]}" for name in _picture_names(matter, theme)}
 
 
 def _units(pages: Pages, matter: Matter, theme: Theme) -> Iterator[Unit]:

@@ -16,7 +16,7 @@ import json
 import os
 import shutil
 import tempfile
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Final
@@ -53,7 +53,8 @@ def write_tree(target: Path, files: Iterable[tuple[str, bytes]], pictures: Mappi
     files to take them from. Raises OutputFault, with the previous tree as it was, if that fails.
     """
     with held(target) as tree:
-        tree.stage(files, tuple, {name: str(source) for name, source in pictures.items()})
+        tree.make(files)
+        tree.stage((), {name: str(source) for name, source in pictures.items()})
         tree.put_in_place(b"")
 
 
@@ -87,7 +88,7 @@ def _refuse_if_not_ours(target: Path) -> None:
 
 
 class Tree:
-    """A site's folder while it is being renewed: first `stage`, then `put_in_place`."""
+    """A site's folder while it is being renewed: first `make`, then `stage`, then `put_in_place`."""
 
     def __init__(self, target: Path) -> None:
         self._target = target
@@ -96,6 +97,9 @@ class Tree:
         self._ours = frozenset(read_manifest(target)) if (target / MANIFEST).is_file() else frozenset()
         known = keeping.load(self._state, _Known)
         self._known = known if known and known.manifest == _digest_of(target / MANIFEST) else None
+        self._made = self._target  # where files were made
+        self._written: dict[str, tuple[int, int]] = {}  # those, with their stamps
+        self._same: set[str] = set()  # files that were made as they are in the tree
         self._new: Path | None = None
         self._next: _Known | None = None
         self._whole = False  # whether the new tree was made from nothing
@@ -113,37 +117,34 @@ class Tree:
         stamp = self._known.stamps.get(name)
         return stamp is not None and stamp == _stamp(self._target / name)
 
-    def stage(
-        self,
-        files: Iterable[tuple[str, bytes]],
-        standing: Callable[[], Collection[str]],
-        pictures: Mapping[str, str],
-        remade: Collection[str] = (),
-    ) -> None:
-        """Makes the new tree whole beside the old one.
+    def make(self, files: Iterable[tuple[str, bytes]]) -> None:
+        """Takes the files that are not to be as they were, and touches nothing that is there.
 
-        `standing` is asked, after `files` are made, for those that are to be as they are in the tree,
-        where `has` must have found each. A file that is made as it was counts as one of them. Of the
-        pictures those named in `remade` have other bytes than when they were last taken.
+        One that turns out to be as it was is kept as it is.
         """
-        made = self._new = Path(tempfile.mkdtemp(prefix=f".{self._target.name}.new-", dir=self._target.parent))
-        made.chmod(0o755)  # else it could be read by its owner alone
-        written: dict[str, tuple[int, int]] = {}
-        same: set[str] = set()
+        self._made = Path(tempfile.mkdtemp(prefix=f".{self._target.name}.new-", dir=self._target.parent))
+        self._made.chmod(0o755)  # else it could be read by its owner alone
         for name, contents in files:
             if self.has(name) and (self._target / name).read_bytes() == contents:
-                same.add(name)
+                self._same.add(name)
             else:
-                written[name] = _write(made, name, contents)
-        # Only now, since making the files may fail, and then all is to be as it was.
+                self._written[name] = _write(self._made, name, contents)
+
+    def stage(self, standing: Collection[str], pictures: Mapping[str, str], remade: Collection[str] = ()) -> None:
+        """Makes the new tree whole beside the old one.
+
+        `standing` are files to be as they are in the tree, where `has` must have found each. Of the
+        pictures those named in `remade` have other bytes than when they were last taken.
+        """
+        written = self._written
         theirs = tuple(name for name in self._find_theirs() if name not in written)
-        new, base = self._begin(made, theirs)
-        if new is not made:
+        new, base = self._begin(theirs)
+        if new != self._made:
             for name in written:
-                _move(made / name, new, name)
-            shutil.rmtree(made)
+                _move(self._made / name, new, name)
+            shutil.rmtree(self._made)
         self._new = new
-        kept = {*standing(), *same}
+        kept = {*standing, *self._same}
         wanted = {*written, *kept, *pictures}
         changed = {*written, MANIFEST, *(name for name in base - wanted if _remove(new, name))}
         for name in kept if self._whole else ():
@@ -169,14 +170,14 @@ class Tree:
             note=b"",
         )
 
-    def _begin(self, made: Path, theirs: Collection[str]) -> tuple[Path, frozenset[str]]:
+    def _begin(self, theirs: Collection[str]) -> tuple[Path, frozenset[str]]:
         """The tree to be changed, with the files of ours that it holds: the spare, brought up to date, or a new one."""
         known = self._known
         self._state.unlink(missing_ok=True)  # from here on nothing is known, until all is done
         if known is None or known.behind is None or not self._spare.is_dir():
             shutil.rmtree(self._spare, ignore_errors=True)
             self._whole = True
-            new, base = made, frozenset[str]()
+            new, base = self._made, frozenset[str]()
         else:
             new, base = self._spare, self._ours
             for name in known.behind:
@@ -234,8 +235,9 @@ class Tree:
 
     def clear_up(self) -> None:
         """Takes away a tree that was not put in place."""
-        if self._new is not None:
-            shutil.rmtree(self._new, ignore_errors=True)
+        for rest in (self._made, self._new):
+            if rest is not None and rest != self._target:
+                shutil.rmtree(rest, ignore_errors=True)
 
 
 def _write(tree: Path, name: str, contents: bytes) -> tuple[int, int]:

@@ -138,10 +138,11 @@ def _fill(
     if stretch.itself:
         return replace(content, fields=fields)
     shown = {"page": content.title, "year": stretch.year}
+    on_this_page = desk._("On this page: %(year)s.") % shown
     return replace(
         content,
         title=desk._("%(page)s, %(year)s") % shown,
-        description=f"{content.description} {desk._('On this page: %(year)s.') % shown}",
+        description=f"{content.description} {on_this_page}",
         trail=(*content.trail, Link(content.title, desk.root + file)),
         fields=fields,
     )
