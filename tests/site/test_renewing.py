@@ -1,0 +1,277 @@
+"""A site that is renewed after each change holds the same bytes as one that is made from nothing."""
+
+from __future__ import annotations
+
+import shutil
+import tempfile
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+from typing import Final
+
+import pytest
+from hypothesis import HealthCheck, example, given, settings
+from hypothesis import strategies as st
+from PIL import Image
+
+from journalgen.keeping import CACHE
+from journalgen.reading.rates import EuropeanCentralBank
+from journalgen.site.assemble import Assembler, JournalFaulty, Order
+from journalgen.site.tree import MANIFEST
+from tests.journals import SETTINGS, write_journal
+
+ON: Final = date(2024, 6, 1)
+FILES: Final = {
+    "entries/2024-03-09-etch.md": """
+        ---
+        start: 19:00
+        hours: 2:30
+        parts: [wheel, lever]
+        work:
+          - {part: wheel, step: etch, hours: 1:30, material: zinc primer, amount: 120 mL, air: 18 degC, humidity: 55 %}
+        bought:
+          - {material: zinc primer, amount: 1 L, price: 31.90 GBP, from: a seller}
+        measures:
+          - {part: wheel, what: bore, value: 25.02 mm, limits: 25.00 .. 25.03 mm, uncertainty: 0.005 mm}
+        photos:
+          - {file: one.png, part: wheel, shows: before, caption: as it came}
+        ---
+        Wheel came up well, see [the lever](part:lever).
+        """,
+    "entries/2024-03-16-prime.md": """
+        ---
+        hours: 1 h
+        work:
+          - {part: wheel, step: prime, material: zinc primer, amount: 80 mL, wait: 3 d}
+          - {part: lever, step: trial fit, result: fits}
+        photos:
+          - {file: two.png, part: wheel, shows: after}
+        private: no
+        ---
+        Primed after [the etching](session:2024-03-09).
+        """,
+    "entries/2024-04-02-brake.md": """
+        ---
+        parts: shoe
+        hours: 45 min
+        bought:
+          - {part: shoe, kind: used spare, price: 12 EUR, from: another seller}
+        decisions:
+          - {part: shoe, do: repair, why: lining worn}
+        ---
+        The **shoe**.
+        """,
+    "register/parts.yaml": """
+        wheel: {assembly: running gear, area: 0.4 m2, route: painted steel, needs: [axle]}
+        axle: {assembly: running gear}
+        lever: {assembly: brakes, safety: brakes}
+        shoe: {assembly: brakes, stored: shelf B}
+        """,
+    "register/materials.yaml": """
+        zinc primer: {kind: coating, solids: 52 %, film: 40 um, recoat: 4 h .. 7 d, hazards: [H226]}
+        """,
+}
+
+
+def write(folder: Path, name: str, text: str) -> None:
+    path = folder / name
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_text(text, encoding="utf-8")
+
+
+def change(folder: Path, name: str, old: str, new: str) -> None:
+    """Puts one text for another; what the file does not hold, or a file that is gone, stays as it is."""
+    path = folder / name
+    if path.exists():
+        path.write_text(path.read_text(encoding="utf-8").replace(old, new), encoding="utf-8")
+
+
+def draw(folder: Path, name: str, shade: int) -> None:
+    (folder / "photos").mkdir(exist_ok=True)
+    Image.new("RGB", (64, 48), (shade, 90, 160)).save(folder / "photos" / name)
+
+
+def entries(folder: Path) -> list[Path]:
+    return sorted((folder / "entries").glob("*.md"))
+
+
+def say_more(folder: Path, n: int) -> None:
+    for path in entries(folder)[n % 3 : n % 3 + 1]:
+        path.write_text(f"{path.read_text(encoding='utf-8')}\nMore was said, {n}.\n", encoding="utf-8")
+
+
+def add_entry(folder: Path, n: int) -> None:
+    part, step = ("wheel", "lever", "bracket")[n % 3], ("etch", "fit", "polish", "prime")[n % 4]
+    lines = ["---", f"hours: {n + 30} min", "work:", f"  - {{part: {part}, step: {step}}}", "---", f"Evening {n}."]
+    write(folder, f"entries/2024-05-{n % 28 + 1:02}-evening-{n}.md", "\n".join(lines))
+
+
+def remove_entry(folder: Path, n: int) -> None:
+    for path in entries(folder)[n % 4 : n % 4 + 1]:
+        path.unlink()
+
+
+def rename_entry(folder: Path, n: int) -> None:
+    for path in entries(folder)[n % 3 : n % 3 + 1]:
+        path.rename(path.with_name(f"{path.stem[:10]}-renamed-{n}.md"))
+
+
+def spoil_page(folder: Path, n: int) -> None:
+    pages = sorted((folder / "web").glob("*/*.html"))
+    for page in pages[n % 9 : n % 9 + 1]:
+        page.write_text("spoilt", encoding="utf-8")
+
+
+def remove_page(folder: Path, n: int) -> None:
+    pages = sorted((folder / "web").glob("*/*/*.html"))
+    for page in pages[n % 9 : n % 9 + 1]:
+        page.unlink()
+
+
+def add_template(folder: Path, n: int) -> None:
+    write(folder, "themes/own/theme.toml", 'parent = "enamel"\n')
+    write(folder, "themes/own/own.html", f"{n}")
+    change(folder, "journal.toml", "time_zone", 'theme = "own"\ntime_zone' if n % 2 else "time_zone")
+
+
+Change = Callable[[Path, int], None]
+
+CHANGES: Final[dict[str, Change]] = {
+    "more is said": say_more,
+    "hours": lambda f, n: change(f, "entries/2024-03-16-prime.md", "hours: 1 h", f"hours: {n + 1} h"),
+    "a title": lambda f, n: change(f, "entries/2024-03-09-etch.md", "start:", f"title: Title {n}\nstart:"),
+    "private": lambda f, n: change(f, "entries/2024-03-16-prime.md", "private: no", "private: yes"),
+    "public": lambda f, n: change(f, "entries/2024-03-16-prime.md", "private: yes", "private: no"),
+    "a price": lambda f, n: change(f, "entries/2024-04-02-brake.md", "price: 12 EUR", f"price: {n}.50 GBP"),
+    "a new entry": add_entry,
+    "an entry gone": remove_entry,
+    "an entry renamed": rename_entry,
+    "an area": lambda f, n: change(f, "register/parts.yaml", "area: 0.4 m2", f"area: 0.{n + 1} m2"),
+    "an assembly": lambda f, n: change(
+        f, "register/parts.yaml", "assembly: brakes, safety", "assembly: stopping, safety"
+    ),
+    "a name": lambda f, n: change(f, "register/parts.yaml", "shoe: {", f"shoe: {{also called: [block {n}], "),
+    "a film": lambda f, n: change(f, "register/materials.yaml", "film: 40 um", f"film: {n + 20} um"),
+    "a supplier": lambda f, n: write(f, "register/suppliers.yaml", f"a seller: {{place: Town {n}}}\n"),
+    "a step": lambda f, n: write(f, "register/steps.yaml", f"steps:\n  etch: {{label: Etch {n}, wait: {n + 1} h}}\n"),
+    "the title of the journal": lambda f, n: change(f, "journal.toml", 'title = "Test', f'title = "{n} Test'),
+    "nothing hidden": lambda f, n: write(f, "journal.toml", f"{SETTINGS}\n[editions.public]\nhide = []\n"),
+    "hours hidden": lambda f, n: write(f, "journal.toml", f'{SETTINGS}\n[editions.public]\nhide = ["hours"]\n'),
+    "another theme": lambda f, n: write(f, "journal.toml", f'{SETTINGS}\ntheme = "plain"\n'),
+    "the first settings": lambda f, n: write(f, "journal.toml", SETTINGS),
+    "imperial": lambda f, n: write(f, "journal.toml", f'{SETTINGS}\nunits = "imperial"\n'),
+    "a template": add_template,
+    "a photograph": lambda f, n: draw(f, "one.png", n),
+    "another photograph": lambda f, n: draw(f, "two.png", n),
+    "a photograph gone": lambda f, n: (f / "photos" / "two.png").unlink(missing_ok=True),
+    "a region hidden": lambda f, n: change(
+        f, "entries/2024-03-09-etch.md", "{file: one.png,", f"{{file: one.png, hide: [[1, 1, {n + 4}, 9]],"
+    ),
+    "a page spoilt": spoil_page,
+    "a page removed": remove_page,
+    "no cache": lambda f, n: shutil.rmtree(f / CACHE, ignore_errors=True),
+    "no spare": lambda f, n: shutil.rmtree(f / "web" / ".public.spare", ignore_errors=True),
+    "a spoilt state": lambda f, n: write(f, "web/.owner.state", "rubbish"),
+    "an entry that is faulty": lambda f, n: write(f, "entries/2024-05-30-bad.md", "---\nhours: many\n---\n"),
+    "one that is mended": lambda f, n: write(f, "entries/2024-05-30-bad.md", "---\nhours: 1\n---\n"),
+}
+
+
+RATES: Final = EuropeanCentralBank()
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A journal that has been assembled."""
+    folder = write_journal(tmp_path_factory.mktemp("journal") / "j", FILES)
+    draw(folder, "one.png", 10)
+    draw(folder, "two.png", 200)
+    Assembler(Order(folder, ON), RATES).assemble()
+    return folder
+
+
+def read_tree(folder: Path) -> dict[str, bytes]:
+    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+
+
+def assembled(assembler: Assembler) -> bool:
+    try:
+        assembler.assemble()
+    except JournalFaulty:
+        return False
+    return True
+
+
+def cold(folder: Path, out: Path) -> dict[str, bytes]:
+    """The sites of a journal made from nothing; only its pictures, whose names tell what they are, may be there."""
+    copy = out / "copy"
+    shutil.copytree(folder, copy, ignore=shutil.ignore_patterns("web", "read", "last"))
+    return read_tree(copy / "web") if assembled(Assembler(Order(copy, ON), RATES)) else {}
+
+
+def sites(web: Path) -> dict[str, bytes]:
+    """What is published, without what lies beside it."""
+    return {name: found for name, found in read_tree(web).items() if not name.startswith(".")}
+
+
+steps = st.lists(st.tuples(st.sampled_from(sorted(CHANGES)), st.integers(0, 60), st.booleans()), min_size=1, max_size=5)
+
+
+@given(steps)
+@example([("more is said", 1, False), ("more is said", 2, True)])
+@example([("a photograph", 7, False), ("no cache", 0, True), ("a photograph", 9, True)])
+@example([("an entry that is faulty", 0, True), ("more is said", 1, True), ("one that is mended", 0, True)])
+@settings(
+    max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow]
+)
+def test_renewed_is_made_from_nothing(made: Path, changes: list[tuple[str, int, bool]]) -> None:
+    """After any changes, whether the same process goes on or another takes over (the last of each three)."""
+    with tempfile.TemporaryDirectory() as held:
+        folder = Path(held) / "journal"
+        shutil.copytree(made, folder, copy_function=shutil.copy2)
+        assembler = Assembler(Order(folder, ON), RATES)
+        whole = True
+        for name, n, fresh in changes:
+            CHANGES[name](folder, n)
+            if fresh:
+                assembler = Assembler(Order(folder, ON), RATES)
+            whole = assembled(assembler)
+        expected = {name: found for name, found in cold(folder, Path(held)).items() if name[0] != "."}
+        if whole:
+            found = sites(folder / "web")
+            assert found.keys() == expected.keys()
+            assert [name for name in found if found[name] != expected[name]] == []
+        else:
+            assert expected == {}
+
+
+def test_what_others_put_into_a_site_outlasts_every_renewal(made: Path, tmp_path: Path) -> None:
+    folder = tmp_path / "journal"
+    shutil.copytree(made, folder)
+    theirs = folder / "web" / "public" / "mine" / "notes.txt"
+    for n in range(4):
+        theirs.parent.mkdir(exist_ok=True)
+        theirs.write_text(f"keep {n}", encoding="utf-8")
+        say_more(folder, n)
+        Assembler(Order(folder, ON), RATES).assemble()
+        assert theirs.read_text(encoding="utf-8") == f"keep {n}"
+    theirs.unlink()
+    say_more(folder, 5)
+    Assembler(Order(folder, ON), RATES).assemble()
+    assert not theirs.exists()
+    assert "mine/notes.txt" not in (folder / "web" / "public" / MANIFEST).read_text(encoding="utf-8")
+
+
+def test_only_what_saw_the_change_is_written_again(made: Path, tmp_path: Path) -> None:
+    folder = tmp_path / "journal"
+    shutil.copytree(made, folder)
+    assembler = Assembler(Order(folder, ON), RATES)
+    assembler.assemble()
+    before = {name: (folder / "web" / name).stat().st_mtime_ns for name in sites(folder / "web")}
+    say_more(folder, 0)
+    assembler.assemble()
+    changed = {name for name in sites(folder / "web") if before[name] != (folder / "web" / name).stat().st_mtime_ns}
+    assert {Path(name).name for name in changed} <= {
+        "2024-03-09-etch.html", "search.html", "search-index.js", "feed.atom", "journal.json", MANIFEST,
+    }  # fmt: skip
+    assert "owner/sessions/2024-03-09-etch.html" in changed
