@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from datetime import date, datetime
 from decimal import Decimal
 from functools import cached_property
+from typing import Final
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -30,6 +31,9 @@ from journalgen.site.templates import Templates
 from journalgen.site.words import Words, term
 from journalgen.slugs import key, slugs
 from journalgen.values import Body
+
+LONG: Final = 2000
+"""Letters of a long body."""
 
 
 class Link(Struct, frozen=True):
@@ -123,6 +127,11 @@ class Index:
     def bodies(self) -> dict[str, Body]:
         """What each session says, by its page."""
         return {session.page: session.body for session in self._matter.figures.sessions}
+
+    @cached_property
+    def lengths(self) -> dict[str, int]:
+        """How many times `LONG` letters a session says that says as much, by its page."""
+        return {page: len(body) // LONG for page, body in self.bodies.items() if len(body) >= LONG}
 
     @property
     def pairs(self) -> Mapping[str, Pair]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 from typing import Final
 
@@ -43,7 +43,39 @@ class Entry(Struct, frozen=True):
 
 def list_entries(desk: Desk) -> list[Entry]:
     """Every entry, what is newest first within its kind; of equal matches the script shows the earlier one first."""
-    return [*_parts(desk), *_sessions(desk), *_steps(desk), *_materials(desk), *_photographs(desk)]
+    newest_first = desk.matter.figures.sessions[::-1]
+    return [
+        *_parts(desk),
+        *_sessions(desk, newest_first),
+        *_steps(desk),
+        *_materials(desk),
+        *_photographs(desk, newest_first),
+    ]
+
+
+def list_undated(desk: Desk) -> list[Entry]:
+    """The entries that are of no day: parts, steps and materials."""
+    return [*_parts(desk), *_steps(desk), *_materials(desk)]
+
+
+def list_dated(desk: Desk, sessions: Sequence[Session]) -> list[Entry]:
+    """The entries of some sessions and of what was photographed in them, in the order of the sessions."""
+    return [*_sessions(desk, sessions), *_photographs(desk, sessions)]
+
+
+def count_undated(desk: Desk) -> dict[str, int]:
+    """How many entries there are of each kind that has no day."""
+    matter = desk.matter
+    return {
+        "part": sum(1 for name in matter.journal.parts if matter.part_page(name)),
+        "step": sum(1 for step in desk.index.steps if matter.step_page(step)),
+        "material": sum(1 for name in matter.journal.materials if matter.material_page(name)),
+    }
+
+
+def count_captions(desk: Desk, session: Session) -> int:
+    """How many photographs of a session are entries."""
+    return sum(1 for photo in session.photos if photo.caption and photograph_id(desk, photo.file))
 
 
 def _parts(desk: Desk) -> Iterator[Entry]:
@@ -65,9 +97,9 @@ def _of_part(part: Part, record: PartRecord) -> tuple[str, ...]:
     )
 
 
-def _sessions(desk: Desk) -> Iterator[Entry]:
+def _sessions(desk: Desk, sessions: Sequence[Session]) -> Iterator[Entry]:
     photos = None if desk.matter.owner else frozenset(desk.index.shots)
-    for session in reversed(desk.matter.figures.sessions):
+    for session in sessions:
         body = plain_text(desk.body(session), photos)
         yield Entry(
             kind="session",
@@ -133,9 +165,9 @@ def _left(desk: Desk, material: Material) -> str | None:
     return desk._("%(amount)s left") % {"amount": desk.formats.quantity(stock.left, stock.unit.name)} if stock else None
 
 
-def _photographs(desk: Desk) -> Iterator[Entry]:
+def _photographs(desk: Desk, sessions: Sequence[Session]) -> Iterator[Entry]:
     """The captions; each leads to its photograph on the session's page."""
-    for session in reversed(desk.matter.figures.sessions):
+    for session in sessions:
         for photo in session.photos:
             place = photograph_id(desk, photo.file)
             if photo.caption and place:

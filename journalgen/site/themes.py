@@ -23,10 +23,11 @@ PICTURES: Final = ("avif", "jpeg")
 """The formats of derived pictures. JPEG is always among a theme's: it is what every browser reads."""
 
 _KEYS: Final = ("parent", "files", "pictures", "drawings")
-_TAKEN: Final = (
-    "feed.atom", "sitemap.xml", "manifest.json", "data", "pictures", "search-index.js", "search-list.js",
-)  # fmt: skip
+_TAKEN: Final = ("feed.atom", "sitemap.xml", "manifest.json", "data", "pictures")
 """What the site's root holds beside pages and files of the theme."""
+
+_TAKEN_FROM: Final = ("search-index", "search-list")
+"""How the names begin of what the search fetches."""
 
 
 class UnknownTheme(Exception):
@@ -195,7 +196,8 @@ def _site_name(name: str, listing: _Declared) -> str:
             "files", f"{name} would stand where a page may be: pages are made by templates, not copied.",
             "Take it out of the list; the template of that name is used by itself.",
         )  # fmt: skip
-    if path.parts[0].casefold() in _TAKEN:
+    root = path.parts[0].casefold()
+    if root in _TAKEN or root.startswith(_TAKEN_FROM):
         raise listing.fault("files", f"{name} would overwrite what the site itself has there.", "Give it another name.")
     return path.as_posix()
 

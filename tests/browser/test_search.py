@@ -12,7 +12,7 @@ from playwright.sync_api import Page, expect
 
 from journalgen.records import Journal
 from journalgen.site.pages import render_pages
-from journalgen.site.pages.search import MOST
+from journalgen.site.pages.search import LONGEST, MOST
 from journalgen.site.search_index import split
 from journalgen.site.themes import find_theme
 from tests.browser.conftest import Visit, Visiting
@@ -239,6 +239,49 @@ def test_many_entries_are_fetched_at_first_use_and_shown_by_and_by(tmp_path: Pat
         assert {"sessions.html", "parts.html"} <= {
             link.get_attribute("href") for link in seen.page.locator("main a").all()
         }
+
+
+def long_record(folder: Path) -> Path:
+    """Three years, each with an index of its own."""
+    years = [
+        session(f"{2021 + n % 3}-01-01", f"Turn {n:04}", body=f"The lathe turns, as in {2021 + n % 3}.")
+        for n in range(2 * LONGEST)
+    ]
+    return write(replace(journal(), sessions=tuple(sorted(years, key=lambda s: s.day))), folder)
+
+
+def test_the_index_of_a_long_record_comes_by_years_and_is_searched_as_one(tmp_path: Path, visiting: Visiting) -> None:
+    with visiting(long_record(tmp_path)) as seen:
+        page = seen.page
+        ask(page, "lathe")
+        asked = [url.rpartition("/")[2] for url in seen.asked if "search-" in url]
+        assert asked[:2] == ["search-index-parts.js", "search-list-parts.js"]
+        assert {"search-index-newest.js", "search-index-2022.js", "search-list-2021.js"} <= set(asked)
+        expect(page.locator("output")).to_have_text(re.compile(f"^{2 * LONGEST:,} of "))
+        assert page.locator(".found time").first.get_attribute("datetime") == "2023-01-01"
+        page.get_by_role("searchbox").fill("turn 0001")
+        assert titles(page) == ["Turn 0001"]
+        page.get_by_role("searchbox").fill("axle")
+        assert titles(page)[0] == "axle"
+        page.get_by_role("searchbox").fill("2021 lathe")
+        assert set(page.locator(".found time").evaluate_all("all => all.map(e => e.dateTime)")) == {"2021-01-01"}
+        assert page.locator(".found mark").count() > 0
+        page.get_by_role("searchbox").fill("")
+        assert page.locator("mark, .within").count() == 0
+        assert quiet(seen)
+
+
+def test_what_came_of_a_long_record_is_searched_though_a_year_of_it_is_missing(
+    tmp_path: Path, visiting: Visiting
+) -> None:
+    path = long_record(tmp_path)
+    (tmp_path / "search-index-2022.js").unlink()
+    with visiting(path) as seen:
+        seen.page.get_by_role("searchbox").press_sequentially("lathe")
+        said = seen.page.locator("output")
+        expect(said).to_have_text(re.compile(r"^1,06\d of .*The index could not be read\.$"))
+        seen.page.get_by_role("searchbox").fill("turn 0002")
+        assert titles(seen.page) == ["Turn 0002"]
 
 
 def test_what_fits_a_title_best_comes_first_and_the_newest_of_equals(tmp_path: Path, visiting: Visiting) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
@@ -54,6 +54,18 @@ def test_a_single_day_and_nothing_left_are_borne() -> None:
     assert draw_stock([], MAR, "", str, str) == ""
     shape = place_stock([(JAN, F(0))], JAN)
     assert (shape.levels[0].start, shape.levels[0].end) == (0, 1)
+
+
+def test_many_moves_are_drawn_as_far_as_they_can_be_told_apart_and_no_shortfall_is_lost() -> None:
+    points = [(date(2020, 1, 1) + timedelta(days=n), F(500 + n % 7)) for n in range(3650)]
+    points[1800] = (points[1800][0], F(-20))
+    shape = place_stock(points, date(2030, 1, 1))
+    assert 200 < len(shape.levels) <= 250
+    assert [level.short for level in shape.levels].count(True) == 1
+    assert shape.levels[-1].y == shape.base - points[-1][1] * F(104, 526)
+    assert [level.end for level in shape.levels[:-1]] == [level.start for level in shape.levels[1:]]
+    assert (shape.levels[0].start, shape.levels[-1].end) == (0, 1)
+    assert len(draw_stock(points, date(2030, 1, 1), "x", str, str)) < 120_000
 
 
 @given(st.lists(st.tuples(st.dates(date(2020, 1, 1), date(2026, 1, 1)), st.fractions(-1000, 1000)), min_size=1))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import xml.etree.ElementTree as ET
 from datetime import date, timedelta
 from decimal import Decimal
@@ -271,6 +272,21 @@ def test_a_years_bars_share_one_scale_and_the_rings_lie_on_their_day() -> None:
     assert ring.get("x") == "50.00%"
     assert ring.findtext("text") == "3"
     assert [line.get("x1") for line in svg.findall("line[@class='l-red']")] == ["25.00%"]
+
+
+def test_the_short_drawing_of_a_year_has_the_same_bars() -> None:
+    months = {1: 120, 7: 1, 12: 60}
+    bars = [
+        (float(r.get("x", "")[:-1]), float(r.get("width", "")[:-1]), float(r.get("height", "")))
+        for r in well_formed(draw_year(months, 120)).findall("rect")
+    ]
+    short = draw_year(months, 120, short=True)
+    drawn = re.findall(r"M(\d+) 44v-([\d.]+)h(\d+)v\2", well_formed(short).find("svg/path").get("d", ""))
+    assert [(pytest.approx(x, abs=0.01), pytest.approx(width, abs=0.01), height) for x, width, height in bars] == [
+        (int(x) / 99.99, int(width) / 99.99, float(height)) for x, height, width in drawn
+    ]
+    full = dict.fromkeys(range(1, 13), 60)
+    assert len(draw_year(full, 120, short=True)) < len(draw_year(full, 120)) * 0.55
 
 
 @given(st.dates(date(2000, 1, 1), date(2030, 12, 31)))

@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from lxml import html
 from msgspec.structs import replace
 
 from journalgen.editions import public_edition
@@ -25,7 +26,7 @@ from journalgen.site.desk import Desk, Index
 from journalgen.site.formats import Formats
 from journalgen.site.matter import OWNER, PUBLIC, Matter
 from journalgen.site.pages import render_pages
-from journalgen.site.pages.search import HEAVIEST, MOST
+from journalgen.site.pages.search import HEAVIEST, LONGEST, MOST
 from journalgen.site.search import Entry, list_entries
 from journalgen.site.search_index import LETTERS, Encoded, decode, encode, fold, index_texts, script, split
 from journalgen.site.templates import Templates
@@ -294,8 +295,11 @@ def test_a_private_session_and_what_is_hidden_are_not_in_a_long_list_either() ->
 # many entries, and none
 
 
-def long_journal(hide: frozenset[str] = frozenset(), count: int = MOST) -> Journal:
-    many = [session(f"2023-{1 + n % 12:02}-{1 + n % 28:02}", f"Turn number {n}", parts=("axle",)) for n in range(count)]
+def long_journal(count: int = MOST, years: int = 1, hide: frozenset[str] = frozenset()) -> Journal:
+    many = [
+        session(f"{2023 - n % years}-{1 + n % 12:02}-{1 + n % 28:02}", f"Turn number {n}", parts=("axle",))
+        for n in range(count)
+    ]
     whole = hiding(*hide)
     return replace(whole, sessions=tuple(sorted((*many, *whole.sessions), key=lambda s: s.day)))
 
@@ -339,3 +343,44 @@ def test_a_word_in_the_file_of_the_index_cannot_end_its_string() -> None:
     text = script(encode(index_texts([[odd.body]]), 1))
     assert text.count("'") == 4
     assert "\\" not in text
+
+
+# a long record: files by year
+
+
+def shared(files: dict[str, bytes]) -> dict[str, dict[str, list[int]]]:
+    """Each index file with what the script reads in it."""
+    return {name: indexed({"search-index.js": files[name]}) for name in files if name.startswith("search-index")}
+
+
+def listed(files: dict[str, bytes], index: str) -> str:
+    rows = files[index.replace("index", "list")].decode()
+    return str(json.loads(rows.removeprefix("journalList(").removesuffix(");\n")))
+
+
+def test_a_long_record_has_an_index_and_a_list_for_each_year_and_one_for_what_has_no_day() -> None:
+    files = dict(render_pages(edition(long_journal(count=3 * LONGEST, years=3)), THEME))
+    form = one(html.document_fromstring(files["search.html"].decode()), "form[@data-index]")
+    indexes, lists = form.get("data-index").split(), form.get("data-list").split()
+    assert indexes[:2] == ["search-index-parts.js", "search-index-newest.js"]
+    assert indexes[2:] == sorted(indexes[2:], reverse=True)
+    assert [name.replace("index", "list") for name in indexes] == lists
+    assert set(indexes) | set(lists) == {name for name in files if name.startswith(("search-index", "search-list"))}
+    assert max(len(files[name]) for name in (*indexes, *lists)) < 500_000
+    rows = [listed(files, name) for name in indexes]
+    assert sum(found.count("<li ") for found in rows) == len(entries_of(edition(long_journal(3 * LONGEST, 3))))
+    assert 'data-kind="part"' in rows[0]
+    assert "<time" not in rows[0]
+    for index, found in zip(indexes[2:], rows[2:], strict=True):
+        assert set(re.findall(r'datetime="(\d{4})', found)) == {index.removeprefix("search-index-")[:4]}
+
+
+@pytest.mark.parametrize(("day", "name"), [("2023-12-28", "newest"), ("2022-12-28", "2022")])
+def test_an_entry_more_changes_the_files_of_its_year_alone(day: str, name: str) -> None:
+    before = long_journal(count=3 * LONGEST - 300, years=3)
+    late = session(day, "One more turn", body="A word that stands nowhere else: zirconium.")
+    after = replace(before, sessions=tuple(sorted((*before.sessions, late), key=lambda s: s.day)))
+    first, then = (dict(render_pages(edition(of), THEME)) for of in (before, after))
+    changed = {file for file in then if file.startswith("search-") and then[file] != first.get(file)}
+    assert [file for file, held in shared(then).items() if "zirconium" in held] == [f"search-index-{name}.js"]
+    assert changed == {f"search-index-{name}.js", f"search-list-{name}.js"}

@@ -1,13 +1,14 @@
 // enamel: the search page. Without this file the page is the whole list.
 // It holds no words: all text comes from the page. The index, and the table by which words are folded, come
 // from search-index.js, which is fetched when the search is first used; a page opened from a folder may fetch
-// nothing but scripts, so the index is one that calls journalIndex.
+// nothing but scripts, so the index is one that calls journalIndex. Of a long record there are several, each with
+// its own list; they come newest first, and what is found in them shows as they come.
 (function () {
   "use strict";
   var STEP = 60; // results shown at once
   var TITLE = 16, ALSO = 8, NOTE = 4, TEXT = 1; // a whole word counts twice its beginning, whatever it stands in
-  var form, word, says, list, more, rows = [], words = [], lists = [], letters = {}, special = null;
-  var state = "idle", asked = [], limit = STEP;
+  var form, word, says, list, more, rows = [], chunks = [], dressed = [], letters = {}, special = null;
+  var state = "idle", asked = [], limit = STEP, broken = false, due = 0;
 
   function all(what, where) { return Array.prototype.slice.call(where.querySelectorAll(what)); }
   function make(tag, name, text) { var e = document.createElement(tag); if (name) e.className = name; e.textContent = text || ""; return e; }
@@ -21,7 +22,7 @@
 
   // The index: words share their first letters with the one before, entries are bits, 13 in two signs.
   function read(index) {
-    var before = "", row = index.entries, at = 0, hold = 0, held = 0;
+    var before = "", row = index.entries, at = 0, hold = 0, held = 0, words;
     function sign() { var c = row.charCodeAt(at++) - 32; return c - (c > 7) - (c > 60); }
     function take(width) {
       while (held < width) { hold = (hold << 13) | (sign() * 93 + sign()); held += 13; }
@@ -50,13 +51,13 @@
       before = before.slice(0, piece.charCodeAt(0) - 65) + piece.slice(1);
       return before;
     });
-    lists = words.map(function () {
+    return { words: words, first: 0, lists: words.map(function () {
       var width = 0, found;
       while (!take(1)) width++;
       found = new Array((1 << width) + take(width));
       fill(found, found.length, 0, 0, index.count - 1);
       return found;
-    });
+    }) };
   }
 
   // Entries: what the list on the page says of them.
@@ -78,10 +79,12 @@
   // One word that is asked for: the entries that hold it or a word that begins with it, each with those words.
   function holders(begin) {
     var found = new Map();
-    words.forEach(function (w, i) {
-      if (w.startsWith(begin)) lists[i].forEach(function (n) {
-        var held = found.get(n);
-        if (held) held.push(w); else found.set(n, [w]);
+    chunks.forEach(function (chunk) {
+      chunk.words.forEach(function (w, i) {
+        if (w.startsWith(begin)) chunk.lists[i].forEach(function (n) {
+          var held = found.get(chunk.first + n);
+          if (held) held.push(w); else found.set(chunk.first + n, [w]);
+        });
       });
     });
     return found;
@@ -152,7 +155,7 @@
   }
   function dress(found) {
     var row = found.row;
-    clean(row);
+    dressed.push(row);
     mark(row.link);
     mark(row.note);
     if (found.within.length) {
@@ -170,16 +173,18 @@
 
   function say(text, n) {
     var plain = function (m) { return m.toLocaleString(document.documentElement.lang); };
-    says.textContent = text.replace("{n}", plain(n || 0)).replace("{all}", plain(rows.length));
+    if (state === "wait") text = form.dataset.wait; // the numbers are not known before all is here
+    says.textContent = text.replace("{n}", plain(n || 0)).replace("{all}", plain(rows.length)) + (broken ? " " + form.dataset.failed : "");
   }
   function show(kind) {
     var found = asked.length || kind ? matches(kind) : null, shown;
+    dressed.forEach(clean);
+    dressed = [];
     if (found) {
       found.slice(0, limit).forEach(dress);
       shown = found.map(function (f) { return f.row; });
       say(found.length > 1 ? form.dataset.some : found.length ? form.dataset.one : form.dataset.none, found.length);
     } else {
-      rows.forEach(clean);
       shown = rows;
       say(form.dataset.all);
     }
@@ -189,7 +194,7 @@
   }
   function find() {
     if (state === "idle") { fetchAll(); return; }
-    if (state !== "ready") return;
+    if (!chunks.length) return;
     asked = unique(split(word.value));
     show(form.elements.kind.value);
   }
@@ -213,23 +218,35 @@
   }
 
   function fetchAll() {
-    var left = form.dataset.list ? 2 : 1;
-    function came() { if (!--left && state === "wait") { state = "ready"; find(); } }
-    state = "wait";
-    if (word.value) say(form.dataset.wait);
-    window.journalIndex = function (index) { read(index); came(); };
-    window.journalList = function (html) {
-      var held = document.createElement("template"); // pictures in it are not fetched until they are shown
-      held.innerHTML = html;
-      rows = Array.from(held.content.children).map(enter);
-      came();
-    };
-    [form.dataset.index, form.dataset.list].filter(Boolean).forEach(function (src) {
+    var named = form.dataset.index.split(" "), listed = (form.dataset.list || "").split(" "), chunk = null, left = 0;
+    function came() {
+      if (--left) { if (!due) due = setTimeout(part, 150); return; }
+      clearTimeout(due);
+      state = "ready";
+      if (chunks.length) find();
+      else if (broken) { broken = false; say(form.dataset.failed); } // and the list stays as it is
+    }
+    function part() { due = 0; if (word.value || form.elements.kind.value) find(); }
+    function get(src) {
       var s = document.createElement("script");
       s.src = src;
-      s.onerror = function () { state = "failed"; say(form.dataset.failed); };
+      s.async = false; // they are fetched side by side, and run in this order
+      s.onload = came;
+      s.onerror = function () { broken = true; came(); };
+      left++;
       document.head.append(s);
-    });
+    }
+    state = "wait";
+    if (word.value) say("");
+    window.journalIndex = function (index) { chunk = read(index); if (!listed[0]) chunks.push(chunk); };
+    window.journalList = function (html) {
+      var held = document.createElement("template"), first = rows.length; // its pictures are not fetched until shown
+      held.innerHTML = html;
+      rows = rows.concat(Array.from(held.content.children).map(function (li, n) { return enter(li, first + n); }));
+      if (chunk) { chunk.first = first; chunks.push(chunk); } // without its index a list can only be looked through
+      chunk = null;
+    };
+    named.forEach(function (src, n) { get(src); if (listed[n]) get(listed[n]); });
   }
 
   document.addEventListener("DOMContentLoaded", function () {

@@ -13,21 +13,24 @@ _FLOOR: Final = 44
 _TALLEST: Final = 34  # px of the busiest month of all; leaves room for the rings
 _GAP: Final = Fraction(9, 1000)
 _WIDTH: Final = Fraction(65, 1000)
+_ACROSS: Final = 9999  # units of a path drawn out to the width of the cell
 
 
 def draw_year(
-    months: Mapping[int, int], greatest: int, rings: Iterable[tuple[int, date]] = (), today: date | None = None
+    months: Mapping[int, int],
+    greatest: int,
+    rings: Iterable[tuple[int, date]] = (),
+    today: date | None = None,
+    short: bool = False,
 ) -> str:
     """The drawing of one assembly's year: minutes by month (1 to 12), on the scale of the busiest month anywhere.
 
-    `rings` are numbers with the day each stands for. The printed hours and the list beneath say the same.
+    `rings` are numbers with the day each stands for. The printed hours and the list beneath say the same. A `short`
+    drawing looks the same and is half as long, for a table of many.
     """
-    parts = [
-        f'<rect x="{per_cent(Fraction(month - 1, 12) + _GAP)}" y="{_FLOOR - height:.1f}" width="{per_cent(_WIDTH)}"'
-        f' height="{height:.1f}" class="f-green"/>'
-        for month, minutes in sorted(months.items())
-        if (height := bar_height(minutes, greatest))
-    ]
+    heights = [(month, bar_height(minutes, greatest)) for month, minutes in sorted(months.items())]
+    bars = [(Fraction(month - 1, 12) + _GAP, height) for month, height in heights if height]
+    parts = [_one_path(bars)] if short and bars else [_bar(x, height) for x, height in bars]
     if today:
         x = per_cent(share_of_year(today))
         parts.append(f'<line class="l-red" x1="{x}" x2="{x}" y1="0" y2="45" stroke-width="1.5"/>')
@@ -39,6 +42,23 @@ def draw_year(
     return (
         '<svg width="100%" height="45" aria-hidden="true">'
         '<line x1="0" x2="100%" y1="44.5" y2="44.5" class="l-edge"/>' + "".join(parts) + "</svg>"
+    )
+
+
+def _bar(x: Fraction, height: float) -> str:
+    return (
+        f'<rect x="{per_cent(x)}" y="{_FLOOR - height:.1f}" width="{per_cent(_WIDTH)}"'
+        f' height="{height:.1f}" class="f-green"/>'
+    )
+
+
+def _one_path(bars: Iterable[tuple[Fraction, float]]) -> str:
+    """All bars as one path, which knows no per cents: so it has a width of its own, drawn out to that of the cell."""
+    width = round(_WIDTH * _ACROSS)
+    drawn = "".join(f"M{round(x * _ACROSS)} {_FLOOR}v-{height:.3g}h{width}v{height:.3g}" for x, height in bars)
+    return (
+        f'<svg width="100%" height="45" viewBox="0 0 {_ACROSS} 45" preserveAspectRatio="none">'
+        f'<path d="{drawn}" class="f-green"/></svg>'
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from typing import Final
 
 from msgspec import Struct
 
@@ -10,6 +11,9 @@ from journalgen.ledgers.years import hours_by_assembly_and_month
 from journalgen.records import NO_ASSEMBLY
 from journalgen.site.desk import Desk, Link
 from journalgen.site.drawings.years import draw_year
+
+SHORT_FROM: Final = 60
+"""Cells of a table beyond which each is drawn as shortly as can be: a hundred would weigh more than a page should."""
 
 
 class YearCell(Struct, frozen=True):
@@ -61,10 +65,11 @@ def lay_years(desk: Desk) -> Years | None:
     greatest = max(minutes for row in by_assembly.values() for minutes in row.values())
     order = [a.name for a in desk.index.assemblies if a.name in by_assembly and a.name != NO_ASSEMBLY]
     order += [name for name in by_assembly if name not in order]
+    short = len(order) * len(years) > SHORT_FROM
     rows = tuple(
         YearsRow(
             name=desk.assembly(name),
-            cells=tuple(_cell(desk, by_assembly[name], year, greatest, rings.get(name)) for year in years),
+            cells=tuple(_cell(desk, by_assembly[name], year, greatest, rings.get(name), short) for year in years),
             minutes=sum(by_assembly[name].values()),
         )
         for name in order
@@ -73,8 +78,10 @@ def lay_years(desk: Desk) -> Years | None:
     return Years(years, rows, totals, hours.minutes, milestones)
 
 
-def _cell(desk: Desk, months: dict[str, int], year: int, greatest: int, ring: tuple[int, date] | None) -> YearCell:
+def _cell(
+    desk: Desk, months: dict[str, int], year: int, greatest: int, ring: tuple[int, date] | None, short: bool
+) -> YearCell:
     own = {int(month[5:7]): minutes for month, minutes in months.items() if month.startswith(f"{year:04}-")}
     on = desk.matter.figures.on
     rings = [ring] if ring and ring[1].year == year else []
-    return YearCell(draw_year(own, greatest, rings, on if on.year == year else None), sum(own.values()))
+    return YearCell(draw_year(own, greatest, rings, on if on.year == year else None, short), sum(own.values()))

@@ -5,7 +5,7 @@ A new page is one module with a `PAGE`, one template of the theme, and its line 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import partial
 from gettext import NullTranslations
 from typing import Final
@@ -33,7 +33,7 @@ from journalgen.site.pages import (
     timeline,
 )
 from journalgen.site.pages.frame import frame_page
-from journalgen.site.pages.shape import Page, Sheet
+from journalgen.site.pages.shape import Extra, Page, Sheet
 from journalgen.site.renewing import Unit
 from journalgen.site.templates import Templates
 from journalgen.site.themes import Theme
@@ -89,7 +89,8 @@ class Pages:
     def more(self) -> Iterator[tuple[str, bytes]]:
         """The files that pages fetch when they are used: name from the site's root, and contents."""
         for page in self._pages:
-            yield from page.files(self._desk)
+            for extra in page.extras(self._desk):
+                yield from extra.make(self._desk, *extra.given)
 
     @property
     def desk(self) -> Desk:
@@ -106,7 +107,8 @@ class Pages:
         for file, (page, sheet) in self._sheets.items():
             yield Unit(file, partial(self._make, page, sheet), sheet.given)
         for page in self._pages:
-            yield Unit(f"{page.home} and what it fetches", page.files)
+            for extra in page.extras(self._desk):
+                yield Unit(f"{page.home} {extra.name}", partial(_make_extra, extra), extra.given)
 
     def _make(self, page: Page, sheet: Sheet, desk: Desk) -> Iterator[tuple[str, bytes]]:
         yield sheet.file, self._render(page, sheet, desk).encode()
@@ -115,6 +117,10 @@ class Pages:
         content = sheet.fill(desk.below() if "/" in sheet.file else desk, *sheet.given)
         framed = frame_page(desk, self._pages, page, sheet.file, content)
         return desk.templates.render(page.template, {"page": framed, **content.fields})
+
+
+def _make_extra(extra: Extra, desk: Desk) -> Iterable[tuple[str, bytes]]:
+    return extra.make(desk, *extra.given)
 
 
 def render_pages(matter: Matter, theme: Theme, words: Words | None = None) -> Iterator[tuple[str, bytes]]:

@@ -49,6 +49,14 @@ class Sheet(Struct, frozen=True):
     given: tuple[object, ...] = ()
 
 
+class Extra(Struct, frozen=True):
+    """Files that a page fetches when it is used; as with a sheet, `make` knows of the desk and of what is given."""
+
+    name: str  # of this piece of work among those of the page
+    make: Callable[..., Iterable[tuple[str, bytes]]]  # names from the site's root, and contents
+    given: tuple[object, ...] = ()
+
+
 class Page(Struct, frozen=True):
     """One page, or one kind of page."""
 
@@ -57,7 +65,7 @@ class Page(Struct, frozen=True):
     sheets: Callable[[Desk], Iterable[Sheet]]
     entry: Entry | None = None
     shown: Callable[[Desk], bool] = lambda desk: True
-    files: Callable[[Desk], Iterable[tuple[str, bytes]]] = lambda desk: ()  # that it fetches, from the site's root
+    extras: Callable[[Desk], Iterable[Extra]] = lambda desk: ()
     kind: str = "WebPage"  # what it is to machines, a type of schema.org
 
 
