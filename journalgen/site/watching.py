@@ -172,7 +172,7 @@ class Glimpses:
         self._root = root
         self._found: dict[Sight, Any] = {(): root}  # what leads on
         self._digests: dict[Sight, bytes] = {}
-        self._sessions: dict[int, bytes] = {}  # by identity
+        self._known: dict[int, tuple[bytes, Any]] = {}  # by identity
 
     def digest(self, path: Sight) -> bytes:
         """Of what a path leads to; of nothing where it leads nowhere."""
@@ -187,23 +187,25 @@ class Glimpses:
         return digest(encode(str(value) if isinstance(value, Body) else self._brief(value)))
 
     def _brief(self, value: Any) -> Any:
-        """The value with a session's digest for the session, which ledgers name at every turn.
+        """The value with digests for the sessions and the rows of ledgers in it, which name each other at every turn.
 
-        It leaves out the body, on which no figure depends.
+        That of a session leaves out the body, on which no figure depends.
         """
-        kind: type[object] = type(value)
-        if kind is Session:
-            known = self._sessions.get(id(value))
-            if known is None:
-                known = self._sessions[id(value)] = digest(encode(replace(value, body=None)))
-            return known
-        if kind in (tuple, list):
+        kind = type(value)
+        if kind is tuple or kind is list:
             return value if _plain(value) else [self._brief(item) for item in value]
         if kind is dict:
             return value if _plain(value.values()) else {key: self._brief(item) for key, item in value.items()}
-        if _may_hold_sessions(kind):  # type: ignore[arg-type]  # a class can be hashed
-            return [self._brief(getattr(value, name)) for name in value.__struct_fields__]
-        return value
+        if not _may_hold_sessions(kind):  # type: ignore[arg-type]  # a class can be hashed
+            return value
+        known = self._known.get(id(value))
+        if known is None:
+            if kind is Session:
+                spelt = encode(replace(value, body=None))
+            else:
+                spelt = encode([kind.__name__, *(self._brief(getattr(value, name)) for name in kind.__struct_fields__)])
+            known = self._known[id(value)] = digest(spelt), value  # kept, so that no other takes its place
+        return known[0]
 
     def _follow(self, path: Sight) -> Any:
         before, last = _split(path)
