@@ -21,7 +21,7 @@ from journalgen.pictures.model import Picture, Variant
 from journalgen.values import Rectangle
 from journalgen.whole import UNFINISHED, write_whole
 
-PIPELINE: Final = "1"
+PIPELINE: Final = "2"
 """Changes whenever the same original would give other pictures, so that old ones are made anew."""
 
 _STALE: Final = 3600
