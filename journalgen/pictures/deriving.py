@@ -6,6 +6,7 @@ Nothing is read or written here, so the same bytes give the same pictures anywhe
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from fractions import Fraction
 from io import BytesIO
 from typing import Final
 
@@ -22,8 +23,10 @@ from journalgen.pictures.model import HIDE_OUTSIDE, Refused
 from journalgen.pictures.opening import decoding, open_original
 from journalgen.values import Rectangle
 
-_HEADROOM: Final = 2
-"""A JPEG is decoded small only to at least this many times the largest width, so that the filter has enough to do."""
+_HEADROOM: Final = Fraction(5, 4)
+"""A JPEG is decoded small only to at least this many times the largest width. What such decoding loses are detail
+finer than the pictures can show, and the filter still has room to do the rest: a reduction of the whole decode is no
+closer to a careful one than this is."""
 
 _GAP: Final = 1.2
 """A picture is averaged down to this many times its new size first; encoding changes it far more than that does."""
@@ -58,6 +61,14 @@ class Derived(Struct, frozen=True):
     variants: tuple[Encoded, ...]  # rising widths
 
 
+class Reduced(Struct, frozen=True):
+    """The pictures of one original before they are encoded."""
+
+    width: int  # pixels of the upright original
+    height: int
+    pictures: tuple[Image.Image, ...]  # RGB in sRGB, rising widths
+
+
 class _Upright(Struct, frozen=True):
     image: Image.Image  # L, RGB or CMYK
     size: Size  # of the upright original, which `image` may be smaller than
@@ -67,6 +78,16 @@ class _Upright(Struct, frozen=True):
 
 def derive(data: bytes, hide: Sequence[Rectangle]) -> Derived:
     """Makes every width of one original. Raises Refused if it cannot be decoded or a region lies outside it."""
+    reduced = reduce(data, hide)
+    variants = tuple(
+        Encoded(picture.width, picture.height, encode_avif(picture), encode_jpeg(picture))
+        for picture in reduced.pictures
+    )
+    return Derived(reduced.width, reduced.height, _tint(reduced.pictures[0]), variants)
+
+
+def reduce(data: bytes, hide: Sequence[Rectangle]) -> Reduced:
+    """As `derive`, up to the pixels that are encoded."""
     upright = _decode(data)
     if hide:
         try:
@@ -74,12 +95,8 @@ def derive(data: bytes, hide: Sequence[Rectangle]) -> Derived:
         except HidesNothing as slip:
             raise Refused(HIDE_OUTSIDE, str(slip)) from None
         destroy(upright.image, regions)
-    sizes = choose_sizes(upright.size)
-    pictures = sorted(_reduce(upright, sizes), key=lambda picture: picture.width)
-    variants = tuple(
-        Encoded(picture.width, picture.height, encode_avif(picture), encode_jpeg(picture)) for picture in pictures
-    )
-    return Derived(*upright.size, _tint(pictures[0]), variants)
+    pictures = [*_from_the_largest(upright, choose_sizes(upright.size))]
+    return Reduced(*upright.size, tuple(reversed(pictures)))
 
 
 def _decode(data: bytes) -> _Upright:
@@ -130,7 +147,7 @@ def _orientation(image: Image.Image) -> int:
     return value if value in _TURNS else 1
 
 
-def _reduce(upright: _Upright, sizes: Sequence[Size]) -> Iterator[Image.Image]:
+def _from_the_largest(upright: _Upright, sizes: Sequence[Size]) -> Iterator[Image.Image]:
     """The sRGB pictures from the largest down, each made from the one before."""
     picture = upright.image
     for position, size in enumerate(reversed(sizes)):

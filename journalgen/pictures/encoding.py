@@ -8,14 +8,21 @@ from PIL import Image
 
 
 def encode_avif(image: Image.Image) -> bytes:
-    """The picture as AVIF, without metadata. One thread: the pool has a process for every core."""
+    """The picture as AVIF, without metadata."""
     out = BytesIO()
-    image.save(out, "AVIF", quality=60, speed=9, subsampling="4:2:0", max_threads=1)
+    image.save(
+        out, "AVIF", quality=60, speed=9, subsampling="4:2:0",
+        max_threads=1,  # the pool has a process for every core, and more threads would give other bytes
+        # The encoder's own choice takes a third more time and up to two thirds more bytes. Soft pictures gain up to
+        # 0.012 of structural similarity by that; lettering and other fine marks lose up to 0.03.
+        advanced={"tune": "ssim"},
+    )  # fmt: skip
     return out.getvalue()
 
 
 def encode_jpeg(image: Image.Image) -> bytes:
-    """The picture as a progressive JPEG, without metadata."""
+    """The picture as a JPEG, without metadata."""
     out = BytesIO()
-    image.save(out, "JPEG", quality=80, progressive=True, optimize=True, subsampling="4:2:0")
+    # Not progressive: that would be a sixtieth shorter and take twice as long.
+    image.save(out, "JPEG", quality=80, optimize=True, subsampling="4:2:0")
     return out.getvalue()

@@ -1,25 +1,26 @@
-"""Remembers which content each original had, so that a run in which nothing changed opens no original.
+"""Remembers which content each original had, so that a run in which nothing changed opens no picture at all.
 
-An original is taken to be unchanged while its path, length and time of change are. The index is
-only ever a saving: rubbish in it, or its absence, costs time and nothing else.
+An original is taken to be unchanged while its path, length and time of change are, and so is a derived
+file. The index is only ever a saving: rubbish in it, or its absence, costs time and nothing else.
+
+It is a text with a line for each original and each picture: a name, a tab, and JSON. Lines are understood
+when they are asked for, and written as they were read if nothing changed, for there may be a hundred thousand.
 """
 
 from __future__ import annotations
 
+import json
 import time
 from contextlib import suppress
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 from journalgen.pictures.originals import digest_original, find_original
-from journalgen.pictures.storing import Stored, from_row, is_whole, read_json, read_stored, to_row, write_json
+from journalgen.pictures.storing import PIPELINE, Stored, confirm, from_row, read_stored, to_row
+from journalgen.stamps import settled
+from journalgen.whole import write_whole
 
-INDEX: Final = "index.json"
-_SETTLED: Final = 2_000_000_000
-"""Nanoseconds. A file that changed less than this ago may change again without its time telling:
-the coarsest clock of a file system in use counts in steps of two seconds."""
-
-_Seen = tuple[int, int, str]
+INDEX: Final = "index.txt"
 
 
 class Index:
@@ -27,60 +28,88 @@ class Index:
 
     def __init__(self, cache: Path) -> None:
         self._cache = cache
-        self._seen: dict[str, _Seen] = {}  # length, time of change in ns and digest by path
-        self._rows: dict[str, object] = {}  # by key
+        self._originals, self._pictures = _read(cache / INDEX)
         self._changed = False
-        table = read_json(cache / INDEX)
-        if isinstance(table, dict):
-            self._seen = _sound_originals(table.get("originals"))
-            rows = table.get("pictures")
-            self._rows = rows if isinstance(rows, dict) else {}
 
     def digest(self, file: Path) -> str:
         """The SHA-256 of an original, in hex, read only if it changed. Raises Refused if it cannot be read."""
         found = find_original(file)
         length, changed = found.st_size, found.st_mtime_ns
-        known = self._seen.get(str(file))
-        if known and known[:2] == (length, changed):
-            return known[2]
+        name = _name_original(file)
+        match _understand(self._originals.get(name)):
+            case [int(known), int(since), str(digest)] if (known, since) == (length, changed):
+                return digest
         digest = digest_original(file)
-        if time.time_ns() - changed > _SETTLED:
-            self._seen[str(file)] = (length, changed, digest)
+        if settled(changed, time.time_ns()):
+            self._originals[name] = json.dumps([length, changed, digest])
             self._changed = True
         return digest
 
     def forget(self, file: Path) -> None:
         """Drops what is known of an original that turned out to be another by now."""
-        self._changed |= self._seen.pop(str(file), None) is not None
+        self._changed |= self._originals.pop(_name_original(file), None) is not None
 
     def find(self, key: str) -> Stored | None:
         """The picture of a key, if it is in the cache with all its files."""
-        stored = from_row(key, self._rows.get(key))
-        if stored is None:
-            stored = read_stored(self._cache, key)
-            if stored is not None:
-                self.add(key, stored)
-        return stored if stored is not None and is_whole(self._cache, stored) else None
+        known = _to_stored(key, _understand(self._pictures.get(key)))
+        found = confirm(self._cache, key, known) if known else read_stored(self._cache, key)
+        if found is not None and found is not known:
+            self.add(key, found)
+        return found
 
     def add(self, key: str, stored: Stored) -> None:
         """Remembers a picture that is in the cache."""
-        self._rows[key] = to_row(stored)
+        self._pictures[key] = json.dumps(to_row(stored.picture, stored.marks), separators=(",", ":"))
         self._changed = True
 
     def save(self) -> None:
         """Writes the index if it changed; a cache that cannot be written keeps the old one."""
-        if self._changed:
-            with suppress(OSError):  # it only saves time, and the pictures themselves are there
-                self._cache.mkdir(parents=True, exist_ok=True)
-                write_json(self._cache / INDEX, {"originals": self._seen, "pictures": self._rows})
+        if not self._changed:
+            return
+        lines = [PIPELINE]
+        for part in (self._originals, self._pictures):
+            lines += map("\t".join, part.items())
+        with suppress(OSError):  # it only saves time, and the pictures themselves are there
+            self._cache.mkdir(parents=True, exist_ok=True)
+            write_whole(self._cache / INDEX, "\n".join(lines).encode())
 
 
-def _sound_originals(table: object) -> dict[str, _Seen]:
-    if not isinstance(table, dict):
-        return {}
-    sound = {}
-    for file, row in table.items():
-        with suppress(TypeError, ValueError, OverflowError):
-            length, changed, digest = row
-            sound[file] = (int(length), int(changed), str(digest))
-    return sound
+def _read(file: Path) -> tuple[dict[str, str], dict[str, str]]:
+    """The lines of originals and those of pictures, by their names."""
+    originals: dict[str, str] = {}
+    pictures: dict[str, str] = {}
+    try:
+        pipeline, *lines = file.read_bytes().decode().split("\n")
+    except (OSError, UnicodeDecodeError):
+        return originals, pictures
+    for line in lines:
+        name, tab, row = line.partition("\t")
+        if name.startswith('"'):
+            originals[name] = row
+        elif tab and pipeline == PIPELINE:  # no other will ever be asked for
+            pictures[name] = row
+    return originals, pictures
+
+
+def _name_original(file: Path) -> str:
+    return json.dumps(str(file))  # in one line, whatever the path holds
+
+
+def _understand(row: str | None) -> Any:
+    if row is None:
+        return None
+    try:
+        return json.loads(row)
+    except (ValueError, RecursionError):
+        return None
+
+
+def _to_stored(key: str, row: Any) -> Stored | None:
+    found = from_row(key, row)
+    if found is None:
+        return None
+    picture, marks = found
+    try:
+        return Stored(picture, tuple((int(length), int(changed)) for length, changed in marks))
+    except (TypeError, ValueError, OverflowError):
+        return None

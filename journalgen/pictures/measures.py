@@ -13,6 +13,10 @@ from journalgen.values import Rectangle
 WIDTHS: Final = (480, 960, 1600)
 """The widths of a page's pictures, in pixels, rising."""
 
+_BLOCK: Final = 16
+"""Pixels of a JPEG that are coded together, where its colours are kept at half the resolution. Decoding small draws on
+all of them for each that is left, so what stood in a corner of a block can be told from the whole of it."""
+
 Size = tuple[int, int]
 Box = tuple[int, int, int, int]
 """Left, top, right, bottom in whole pixels; right and bottom lie just outside."""
@@ -47,7 +51,7 @@ def boxes(rectangles: Iterable[Rectangle], size: Size, shrink: int = 1) -> tuple
     """The pixels to destroy in a picture that was decoded `shrink` times smaller than its upright `size`.
 
     Never less than what was asked: broken pixels count as whole ones, and a picture decoded small
-    loses one pixel more on every side, since its edge need not lie on the original's grid.
+    loses a block more on every side, and one pixel since its edge need not lie on the original's grid.
     Raises HidesNothing for a region that no pixel of the picture belongs to.
     """
     return tuple(_box(rectangle, size, shrink) for rectangle in rectangles)
@@ -61,11 +65,12 @@ def _box(rectangle: Rectangle, size: Size, shrink: int) -> Box:
     if shrink == 1:
         return floor(left), floor(top), ceil(right), ceil(bottom)
     small = (ceil(Fraction(size[0], shrink)), ceil(Fraction(size[1], shrink)))
+    margin = _BLOCK // shrink + 1
     return (
-        max(0, floor(left / shrink) - 1),
-        max(0, floor(top / shrink) - 1),
-        min(small[0], ceil(right / shrink) + 1),
-        min(small[1], ceil(bottom / shrink) + 1),
+        max(0, floor(left / shrink) - margin),
+        max(0, floor(top / shrink) - margin),
+        min(small[0], ceil(right / shrink) + margin),
+        min(small[1], ceil(bottom / shrink) + margin),
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import json
+import hashlib
 import os
 import re
 import time
@@ -18,9 +18,7 @@ from tests.pictures.samples import answer, corners, noise, picture, rectangle
 
 def stamps(cache: Path) -> dict[str, tuple[int, int]]:
     return {
-        path.name: (path.stat().st_ino, path.stat().st_mtime_ns)
-        for path in cache.iterdir()
-        if path.name != "index.json"
+        path.name: (path.stat().st_ino, path.stat().st_mtime_ns) for path in cache.iterdir() if path.name != "index.txt"
     }
 
 
@@ -119,37 +117,111 @@ def test_a_derived_file_that_is_gone_or_cut_is_made_again(
     assert victim.read_bytes() == sound
 
 
-@pytest.mark.parametrize(
-    "rubbish",
-    [
-        b"", b"{", b"[]", b"null", b"\xff\xfe", b"[" * 100_000, b'{"originals": 5, "pictures": []}',
-        b'{"originals": {"x": [1]}, "pictures": {"x": 1}}', b"[1, 2, 3, [[1, 2, 3]]]", b'[1, 2, "#000000", []]',
-        b'["a", 2, "#000000", [[1, 2, 3, 4]]]', b'[1e999, 2, "#000000", [[1, 2, 3, 4]]]',
-    ],
-)  # fmt: skip
-@pytest.mark.parametrize("name", ["index.json", "*[0-9a-f].json"])
-def test_rubbish_in_the_cache_costs_time_and_nothing_else(
-    tmp_path: Path, photo: Path, name: str, rubbish: bytes
+def published(cache: Path, name: str, site: Path) -> Path:
+    """The file as a site has it: the same one, under another name."""
+    os.link(cache / name, site)
+    return site
+
+
+@pytest.mark.parametrize("kind", ["avif", "jpeg"])
+@pytest.mark.parametrize("with_index", [True, False])
+def test_a_published_file_that_was_edited_in_place_is_made_again(
+    tmp_path: Path, photo: Path, kind: str, with_index: bool
 ) -> None:
     cache = tmp_path / "cache"
     first = picture(photo, cache)
-    for file in cache.glob(name):
-        file.write_bytes(rubbish)
-    if name != "index.json":
-        (cache / "index.json").unlink()
+    name = getattr(first.variants[0], kind)
+    sound = (cache / name).read_bytes()
+    edited = bytes([*sound[:-1], sound[-1] ^ 1])
+    with published(cache, name, tmp_path / "site").open("r+b") as stream:
+        stream.write(edited)
+    os.utime(cache / name, (1_800_000_000, 1_800_000_000))
+    if not with_index:
+        (cache / "index.txt").unlink()
     assert picture(photo, cache) == first
-    assert json.loads((cache / "index.json").read_bytes())["pictures"]
+    assert (cache / name).read_bytes() == sound
+    assert (tmp_path / "site").read_bytes() == edited  # another file by now, and not the program's to mend
+
+
+def test_a_cache_that_was_copied_is_looked_through_once_and_then_trusted(tmp_path: Path, photo: Path) -> None:
+    cache = tmp_path / "cache"
+    first = picture(photo, cache)
+    for file in cache.glob("*.*g"):
+        settle(file)
+    before = stamps(cache)
+    assert picture(photo, cache) == first
+    for record in cache.glob("*.json"):
+        record.unlink()  # without it no digest can be compared
+    assert picture(photo, cache) == first
+    assert stamps(cache) == {name: stamp for name, stamp in before.items() if not name.endswith(".json")}
+
+
+def test_a_file_changed_without_a_record_to_hold_it_against_is_made_again(tmp_path: Path, photo: Path) -> None:
+    cache = tmp_path / "cache"
+    first = picture(photo, cache)
+    victim = cache / first.variants[0].jpeg
+    settle(victim)
+    next(cache.glob("*.json")).unlink()
+    before = victim.stat().st_ino
+    assert picture(photo, cache) == first
+    assert victim.stat().st_ino != before
+    assert list(cache.glob("*.json"))
+
+
+@pytest.mark.parametrize(
+    "rubbish",
+    [
+        b"", b"{", b"[]", b"null", b"\xff\xfe", b"[" * 100_000, b"5", b'{"x": 1}', b"\n\n\t\n",
+        b"[1, 2, 3, [[1, 2, 3]]]", b'[1, 2, "#000000", []]', b'["a", 2, "#000000", [[1, 2, 3, 4]]]',
+        b'[1e999, 2, "#000000", [[1, 2, 3, 4]]]', b'[1, 2, "#000000", [[1, 2, 3, 4]]]',
+        b'[1, 2, "#000000", [[1, 2, [3], [4, 5, 6]]]]', b'[1, 2, "#000000", [[1, 2, [1e999, 1], [1, 1]]]]',
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize("where", ["record", "index", "row of an original", "row of a picture"])
+def test_rubbish_in_the_cache_costs_time_and_nothing_else(
+    tmp_path: Path, photo: Path, where: str, rubbish: bytes
+) -> None:
+    cache = tmp_path / "cache"
+    first = picture(photo, cache)
+    index = cache / "index.txt"
+    sound = index.read_bytes()
+    if where == "record":
+        index.unlink()
+        next(cache.glob("*.json")).write_bytes(rubbish)
+    elif where == "index":
+        index.write_bytes(rubbish)
+    else:
+        lines = sound.split(b"\n")
+        place = 1 if where == "row of an original" else 2
+        lines[place] = lines[place].partition(b"\t")[0] + b"\t" + rubbish
+        index.write_bytes(b"\n".join(lines))
+    assert picture(photo, cache) == first
+    for file in (cache / name for variant in first.variants for name in (variant.avif, variant.jpeg)):
+        with Image.open(file) as image:
+            image.load()
+    assert index.read_bytes().count(first.variants[0].avif[:16].encode()) == 1
 
 
 def test_an_index_that_speaks_of_another_content_is_set_right(tmp_path: Path, photo: Path) -> None:
     cache = tmp_path / "cache"
     first = picture(photo, cache)
-    table = json.loads((cache / "index.json").read_bytes())
-    table["originals"][str(photo)][2] = "0" * 64
-    (cache / "index.json").write_text(json.dumps(table))
+    index = cache / "index.txt"
+    sound = index.read_text()
+    digest = hashlib.sha256(photo.read_bytes()).hexdigest()
+    assert digest in sound
+    index.write_text(sound.replace(digest, "0" * 64))
     assert picture(photo, cache) == first
     assert picture(photo, cache) == first
-    assert json.loads((cache / "index.json").read_bytes())["originals"][str(photo)][2] != "0" * 64
+    assert digest in index.read_text()
+
+
+def test_any_name_of_a_photograph_can_be_remembered(tmp_path: Path, photo: Path) -> None:
+    odd = tmp_path / 'a "name"\twith\na line\\é.jpg'
+    photo.rename(odd)
+    first = picture(odd, tmp_path / "cache")
+    odd.write_bytes(bytes(odd.stat().st_size))
+    settle(odd)
+    assert picture(odd, tmp_path / "cache") == first
 
 
 def test_a_deleted_cache_comes_back_the_same(tmp_path: Path, photo: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from io import BytesIO
 from pathlib import Path
 from statistics import correlation, pstdev
 
@@ -9,6 +10,7 @@ import pytest
 from PIL import Image
 
 from journalgen.pictures import Picture
+from journalgen.pictures.deriving import reduce
 from journalgen.values import Rectangle
 from tests.pictures.samples import (
     GREEN,
@@ -119,6 +121,24 @@ def test_a_region_of_a_photograph_decoded_small_is_destroyed_to_its_edges(tmp_pa
     assert pstdev(greys(out, (0, 0, 1600, 75))) < 3
     seen = largest(picture(tmp_path / "photo.jpg", tmp_path / "cache"), tmp_path / "cache")
     assert pstdev(greys(seen, (755, 28, 845, 46))) > 30
+
+
+@pytest.mark.parametrize("tag", [1, 3, 6])
+@pytest.mark.parametrize("width", [4000, 4003, 9001])
+def test_photographs_decoded_small_that_differ_only_where_hidden_give_the_same_pixels(width: int, tag: int) -> None:
+    """The pixels of a block are decoded together, so all of one that a region cuts say something of what is hidden."""
+    exif = Image.Exif()
+    exif[0x0112] = tag
+    pixels = []
+    for seed in (1, 2):
+        photo = Image.new("RGB", (width, 301), GREEN)
+        photo.paste(noise(303, 101, seed, cell=3), (1203, 99))
+        lain = {1: photo, 3: photo.rotate(180), 6: photo.transpose(Image.Transpose.ROTATE_90)}[tag]
+        out = BytesIO()
+        lain.save(out, "JPEG", quality=70, exif=exif)
+        reduced = reduce(out.getvalue(), [rectangle(1203, 99, 303, 101)])
+        pixels.append([image.tobytes() for image in reduced.pictures])
+    assert pixels[0] == pixels[1]
 
 
 @pytest.mark.parametrize("mode", ["L", "CMYK", "P", "RGBA", "I;16"])

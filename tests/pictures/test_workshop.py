@@ -30,7 +30,7 @@ def requests(tmp_path: Path) -> list[Request]:
 
 
 def derived(cache: Path) -> dict[str, bytes]:
-    return {path.name: path.read_bytes() for path in cache.iterdir() if path.name != "index.json"}
+    return {path.name: path.read_bytes() for path in cache.iterdir() if path.name != "index.txt"}
 
 
 def test_two_helpers_make_byte_for_byte_what_one_process_makes(tmp_path: Path, requests: list[Request]) -> None:
