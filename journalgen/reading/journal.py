@@ -49,6 +49,7 @@ class Reading(Struct, frozen=True):
 
     journal: Journal
     problems: tuple[Problem, ...]
+    registers: Registers  # with the names that entries brought
 
 
 def read_journal(folder: Path, leave_out: frozenset[str] = frozenset(), memory: Remembered | None = None) -> Reading:
@@ -78,7 +79,7 @@ def read_journal(folder: Path, leave_out: frozenset[str] = frozenset(), memory: 
         steps=registers.steps,
         routes=registers.routes,
     )
-    return Reading(journal, problems.in_order())
+    return Reading(journal, problems.in_order(), registers)
 
 
 def read_settings(folder: Path) -> Settings:

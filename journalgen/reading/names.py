@@ -44,6 +44,10 @@ class Catalogue(Struct):
                 clash = taken
         return clash
 
+    def copy(self) -> Catalogue:
+        """Another of the same names, to be added to by itself."""
+        return Catalogue(dict(self.by_key), dict(self.registered), dict(self.adopted))
+
     def find(self, text: str) -> str | None:
         """The name shown for a spelling, or None where nothing bears it."""
         return self.by_key.get(key(text))

@@ -192,6 +192,22 @@ def resolve(sessions: Iterable[Session], registers: Registers, problems: Problem
     return resolved
 
 
+def resolve_one(session: Session, registers: Registers, problems: Problems) -> Session | None:
+    """One more session with every name in the spelling that is shown; None if it has a name that nothing bore yet."""
+    catalogues = (registers.part_names, registers.material_names, registers.supplier_names, registers.step_names)
+    known = [len(catalogue.adopted) for catalogue in catalogues]
+    own = replace(
+        registers,
+        part_names=registers.part_names.copy(),
+        material_names=registers.material_names.copy(),
+        supplier_names=registers.supplier_names.copy(),
+        step_names=registers.step_names.copy(),
+    )
+    resolved = _Resolver(own, problems).session(session)
+    after = (own.part_names, own.material_names, own.supplier_names, own.step_names)
+    return resolved if [len(catalogue.adopted) for catalogue in after] == known else None
+
+
 def _add_rows(catalogue: Catalogue, rows: dict[str, Row], make: Callable[[str], Row]) -> None:
     for name in catalogue.adopted:
         rows[name] = make(name)

@@ -22,6 +22,7 @@ from journalgen.pictures.model import Fault, Picture, Request
 from journalgen.problems import Problem, Problems, in_order
 from journalgen.reading.journal import Reading, read_journal, read_settings
 from journalgen.reading.remembered import Remembered
+from journalgen.reading.rereading import reread_entry
 from journalgen.reading.settings import FILE as SETTINGS
 from journalgen.records import Journal, Photo
 from journalgen.site.data import render_data, render_schema
@@ -31,7 +32,7 @@ from journalgen.site.pages import Pages
 from journalgen.site.renewing import Memory, Renewal, Unit
 from journalgen.site.sitemap import render_sitemap
 from journalgen.site.themes import DEFAULT, Theme, ThemeFault, UnknownTheme, find_theme
-from journalgen.site.tree import Tree, held
+from journalgen.site.tree import Tree, held, put_file
 from journalgen.values import Rectangle
 
 READ: Final = "read"
@@ -71,7 +72,7 @@ class Assembled(Struct, frozen=True):
     themes: tuple[str, ...]  # the folders of the theme
 
 
-class _Stock(Struct, frozen=True):
+class Whole(Struct, frozen=True):
     """The whole journal, ready to be rendered in any edition."""
 
     journal: Journal
@@ -79,6 +80,14 @@ class _Stock(Struct, frozen=True):
     problems: tuple[Problem, ...]
     left_out: tuple[str, ...]
     slugs: Mapping[str, str] = field(default_factory=dict)
+
+
+class _Last(Struct, frozen=True):
+    """What the last assembly of a process was made from."""
+
+    reading: Reading
+    whole: Whole
+    theme: Theme
 
 
 def choose_theme(order: Order) -> Theme:
@@ -117,9 +126,40 @@ class Assembler:
         self._reference = reference
         self._file = order.folder / CACHE / READ
         self._read: Remembered | None = None
+        self._last: _Last | None = None
 
-    def assemble(self, progress: Callable[[int, int], None] | None = None, first: str = "") -> Assembled:
-        """As the function of this name; the file `first` is made before all others."""
+    def show_entry(self, file: str) -> Path | None:
+        """Puts the page of an entry that was edited on disk at once, before all that may have changed with it.
+
+        `file` is the entry's name in the journal. The page is written whole into the site of the first
+        edition that has it; `assemble`, which must follow, renews the rest, and this page if need be. Gives
+        the page; None where nothing was written, since there is no site yet or since more has changed than
+        one session. Raises OutputFault and ThemeFault as `assemble` does.
+        """
+        last = self._last
+        reading = reread_entry(last.reading, self.order.folder, file) if last else None
+        if last is None or reading is None:
+            return None
+        journal, problems = reading.journal, Problems()
+        figures = compute(journal, self._reference, self.order.on, problems)
+        if any(problem.is_error for problem in problems.found):
+            return None
+        whole = replace(last.whole, journal=journal)
+        edition = OWNER if OWNER in self.order.editions else self.order.editions[0]
+        matter = matter_of(whole, figures, edition, self.order.on, self._reference)
+        session = next((session for session in matter.figures.sessions if session.place.file == file), None)
+        if session is None:
+            return None
+        page = matter.session_page(session.page)
+        contents = Pages(matter, last.theme, load_words(journal.settings.language)).render(page)
+        return put_file(self._out / edition, page, contents)
+
+    @property
+    def _out(self) -> Path:
+        return self.order.to or self.order.folder / OUTPUT
+
+    def assemble(self, progress: Callable[[int, int], None] | None = None) -> Assembled:
+        """As the function of this name."""
         order = self.order
         theme = choose_theme(order)
         if self._read is None:
@@ -132,42 +172,42 @@ class Assembler:
         problems = in_order([*found, *_picture_problems(reading.journal, pictures)])
         if not order.leave_out and any(problem.is_error for problem in problems):
             raise JournalFaulty(problems)
-        stock = _Stock(
+        whole = Whole(
             journal=reading.journal,
             pictures=pictures,
             problems=problems,
             left_out=left_out,
             slugs=part_slugs(reading.journal),
         )
-        out = order.to or order.folder / OUTPUT
-        sites = tuple(out / edition for edition in order.editions)
+        sites = tuple(self._out / edition for edition in order.editions)
         with ExitStack() as stack:
             ready = []
             for edition, site in zip(order.editions, sites, strict=True):
-                matter = _matter(stock, figures, edition, order.on, self._reference)
+                matter = matter_of(whole, figures, edition, order.on, self._reference)
                 tree = stack.enter_context(held(site))
-                ready.append((tree, self._make(tree, matter, theme, first), self._pictures(matter, theme)))
+                ready.append((tree, self._make(tree, matter, theme), self._pictures(matter, theme)))
             for tree, renewal, names in ready:  # only now that every file is made
                 tree.stage(renewal.standing, names)
             for tree, renewal, _ in ready:  # only now that every edition is whole
                 tree.put_in_place(keeping.encode(renewal.memory))
+        self._last = _Last(reading, whole, theme)
         paths = [path for tree, _, _ in ready for path in tree.paths]
         cache = order.folder / CACHE / PICTURES
         return Assembled(
             sites=sites,
-            problems=stock.problems,
+            problems=whole.problems,
             left_out=left_out,
             changed=sum(tree.changed for tree, _, _ in ready),
             paths=(*paths, *([str(cache)] if cache.is_dir() else [])),
             themes=tuple(map(str, theme.folders)),
         )
 
-    def _make(self, tree: Tree, matter: Matter, theme: Theme, first: str) -> Renewal:
+    def _make(self, tree: Tree, matter: Matter, theme: Theme) -> Renewal:
         """Makes the files of one edition that cannot stand as they are."""
         pages = Pages(matter, theme, load_words(matter.journal.settings.language))
         before = keeping.decode(tree.note, Memory) if tree.note else None
         renewal = Renewal(list(_units(pages, matter, theme)), pages.desk, before, _mark(pages, matter, theme))
-        tree.make(renewal.make(lambda file: not tree.has(file), first))
+        tree.make(renewal.make(lambda file: not tree.has(file)))
         return renewal
 
     def _pictures(self, matter: Matter, theme: Theme) -> dict[str, str]:
@@ -261,31 +301,31 @@ def _picture_problems(journal: Journal, pictures: Mapping[str, Picture | Fault])
 _REMEDY: Final = "Put a sound copy of the photograph into photos/; a gap is marked on the page until then."
 
 
-def _matter(stock: _Stock, figures: Figures, edition: str, on: date, reference: ReferenceRates) -> Matter:
-    words = load_words(stock.journal.settings.language)
+def matter_of(whole: Whole, figures: Figures, edition: str, on: date, reference: ReferenceRates) -> Matter:
+    words = load_words(whole.journal.settings.language)
     if edition == OWNER:
         return Matter(
             edition=edition,
-            journal=stock.journal,
+            journal=whole.journal,
             figures=figures,
-            pictures=stock.pictures,
-            problems=stock.problems,
-            left_out=stock.left_out,
-            part_slugs=stock.slugs,
-            material_slugs=material_slugs(stock.journal),
-            step_slugs=step_slugs(stock.journal),
+            pictures=whole.pictures,
+            problems=whole.problems,
+            left_out=whole.left_out,
+            part_slugs=whole.slugs,
+            material_slugs=material_slugs(whole.journal),
+            step_slugs=step_slugs(whole.journal),
             lore=trade_lore(words.gettext),
         )
-    public = editions.public_edition(stock.journal)
+    public = editions.public_edition(whole.journal)
     return Matter(
         edition=edition,
         journal=public,
         figures=compute(public, reference, on, Problems()),
-        pictures={photo.file: stock.pictures[photo.file] for photo in _photos(public)},
-        hidden=stock.journal.settings.hide,
-        part_slugs={name: slug for name, slug in stock.slugs.items() if name in public.parts},
-        material_slugs=material_slugs(stock.journal),
-        step_slugs=step_slugs(stock.journal),
+        pictures={photo.file: whole.pictures[photo.file] for photo in _photos(public)},
+        hidden=whole.journal.settings.hide,
+        part_slugs={name: slug for name, slug in whole.slugs.items() if name in public.parts},
+        material_slugs=material_slugs(whole.journal),
+        step_slugs=step_slugs(whole.journal),
         lore=trade_lore(words.gettext),
     )
 

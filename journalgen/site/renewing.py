@@ -99,8 +99,8 @@ class Renewal:
             and all(self._same[n] for n in made.seen)
         )
 
-    def make(self, lost: Callable[[str], bool] = lambda file: False, first: str = "") -> Iterator[tuple[str, bytes]]:
-        """Every file that has to be made, and those of which `lost` says that they are gone; that of `first` first."""
+    def make(self, lost: Callable[[str], bool] = lambda file: False) -> Iterator[tuple[str, bytes]]:
+        """Every file that has to be made, and those of which `lost` says that they are gone."""
         watcher = Watcher()
         root = _Root(self._desk.matter, self._desk.index)
         desk = replace(
@@ -108,7 +108,7 @@ class Renewal:
             matter=behind_glass(root.matter, watcher, KINDS, ("matter",)),
             index=behind_glass(root.index, watcher, KINDS, ("index",)),
         )
-        for unit in sorted(self._units, key=lambda unit: unit.name != first):
+        for unit in self._units:
             if self._stands(unit) and not any(map(lost, self._before.units[unit.name].files)):
                 continue
             watcher.seen = set()

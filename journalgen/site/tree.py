@@ -26,6 +26,7 @@ from msgspec import Struct
 from journalgen import keeping
 from journalgen.alone import Taken, alone
 from journalgen.site.swapping import link_or_copy, mend, swap
+from journalgen.whole import write_whole
 
 MANIFEST: Final = "manifest.json"
 FORMAT: Final = "journalgen-manifest/1"
@@ -61,16 +62,31 @@ def write_tree(target: Path, files: Iterable[tuple[str, bytes]], pictures: Mappi
 @contextmanager
 def held(target: Path) -> Iterator[Tree]:
     """The tree of a site, which no other run can write meanwhile. Raises OutputFault."""
+    with _held_alone(target):
+        mend(target)
+        _refuse_if_not_ours(target)
+        tree = Tree(target)
+        try:
+            yield tree
+        finally:
+            tree.clear_up()
+
+
+def put_file(target: Path, name: str, contents: bytes) -> Path | None:
+    """Replaces one file of a tree by itself; None, and nothing, where the tree has no such file. Raises OutputFault."""
+    with _held_alone(target):
+        if not (target / MANIFEST).is_file() or not (target / name).is_file():
+            return None
+        write_whole(target / name, contents)
+    return target / name
+
+
+@contextmanager
+def _held_alone(target: Path) -> Iterator[None]:
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
         with alone(target.parent / f".{target.name}.lock"):
-            mend(target)
-            _refuse_if_not_ours(target)
-            tree = Tree(target)
-            try:
-                yield tree
-            finally:
-                tree.clear_up()
+            yield
     except Taken:
         raise OutputFault(f"Another run is writing {target} now. Wait for it to end.") from None
     except OSError as fault:

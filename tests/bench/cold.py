@@ -1,4 +1,4 @@
-"""How fast pictures are made from nothing: `python -m tests.bench.cold`, beside a bare libvips loop.
+"""How fast pictures are made from nothing: `python -m tests.bench cold`, beside a bare libvips loop.
 
 A hundred and twenty photographs of twelve megapixels, which are those of the example enlarged and cut, make a journal
 of eight sessions. The program assembles it with nothing cached; beside it a loop without a journal, pages or a cache
@@ -8,20 +8,16 @@ turns, since machines drift. Nothing here is asserted.
 
 from __future__ import annotations
 
-import argparse
-import json
 import shutil
-import subprocess
 import sys
 import tempfile
-import time
-from collections.abc import Sequence
+from collections.abc import Iterator
 from pathlib import Path
-from statistics import median
 from typing import Final
 
 from journalgen.pictures.measures import WIDTHS
 from tests.bench.journals import ON, Size, write_journal, write_photographs
+from tests.bench.rows import PROGRAM, Row, in_turn, run
 
 PHOTOGRAPHS: Final = 120
 A_SESSION: Final = 15
@@ -53,28 +49,29 @@ else:
 """
 
 
-def measure(runs: int = 3, photographs: int = PHOTOGRAPHS) -> dict[str, object]:
-    """A row: what, the median of our seconds, what stands beside it, its seconds, their ratio, and its limit."""
+def measure(runs: int = 3, photographs: int = PHOTOGRAPHS) -> Iterator[Row]:
+    """Reading, pictures and pages of both editions, as a whole process."""
     with tempfile.TemporaryDirectory() as folder:
         journal, out = Path(folder) / "journal", Path(folder) / "out"
         lay_out(journal, photographs)
-        ours, beside = [], []
-        for _ in range(runs):
+
+        def clear() -> None:
             for kept in (journal / ".journalgen", journal / "web", out):
                 shutil.rmtree(kept, ignore_errors=True)
             out.mkdir()
-            ours.append(_seconds([sys.executable, "-m", "journalgen", "assemble", journal, "--on", ON]))
-            beside.append(_seconds([sys.executable, "-c", LOOP, journal / "photos", out]))
+
+        def ours() -> float:
+            clear()
+            return run([*PROGRAM, "assemble", journal, "--on", ON]).seconds
+
+        def beside() -> float:
+            taken = run([sys.executable, "-c", LOOP, journal / "photos", out]).seconds
             _compare_what_was_made(journal / ".journalgen" / "pictures", out, photographs)
-    taken, limit = median(ours), median(beside)
-    return {
-        "figure": f"assemble, nothing cached, {photographs} photographs of 12 megapixels",
-        "seconds": taken,
-        "beside": "a bare libvips loop for the same pictures, a process a core",
-        "beside_seconds": limit,
-        "ratio": taken / limit,
-        "limit": LIMIT,
-    }
+            return taken
+
+        taken, limit = in_turn(runs, ours, beside)
+        what = f"assemble, nothing cached, {photographs} photographs of 12 megapixels"
+        yield Row(what, taken, "s", LIMIT, "a bare libvips loop for the same pictures, a process a core", limit)
 
 
 def lay_out(journal: Path, photographs: int) -> None:
@@ -94,12 +91,6 @@ def _named(journal: Path) -> list[str]:
     return sorted(name for name in marked if name)
 
 
-def _seconds(command: Sequence[str | Path]) -> float:
-    start = time.perf_counter()
-    subprocess.run([str(word) for word in command], check=True, capture_output=True)
-    return time.perf_counter() - start
-
-
 def _compare_what_was_made(cache: Path, out: Path, photographs: int) -> None:
     """Raises RuntimeError if either made another number of files: then the seconds would tell nothing."""
     for folder in (cache, out):
@@ -107,23 +98,3 @@ def _compare_what_was_made(cache: Path, out: Path, photographs: int) -> None:
             made = len(list(folder.glob(f"*.{ending}")))
             if made != photographs * len(WIDTHS):
                 raise RuntimeError(f"{folder} holds {made} files of {ending}, not {photographs * len(WIDTHS)}.")
-
-
-def main() -> None:
-    parser = argparse.ArgumentParser(description=__doc__.partition("\n")[0] if __doc__ else None)
-    parser.add_argument("--runs", type=int, default=3, help="how often each takes its turn")
-    parser.add_argument("--photographs", type=int, default=PHOTOGRAPHS)
-    parser.add_argument("--json", action="store_true", dest="as_json")
-    asked = parser.parse_args()
-    row = measure(asked.runs, asked.photographs)
-    if asked.as_json:
-        sys.stdout.write(json.dumps(row, indent=1) + "\n")
-        return
-    sys.stdout.write(
-        f"{row['figure']}: {row['seconds']:.2f} s, {row['ratio']:.2f} x {row['beside']} "
-        f"({row['beside_seconds']:.2f} s); at most {row['limit']}\n"
-    )
-
-
-if __name__ == "__main__":
-    main()

@@ -6,7 +6,7 @@ A new page is one module with a `PAGE`, one template of the theme, and its line 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from functools import partial
+from functools import cached_property, partial
 from gettext import NullTranslations
 from typing import Final
 
@@ -74,7 +74,10 @@ class Pages:
         formats = Formats(matter.journal.settings, words)
         self._desk = Desk(matter, words, formats, Templates(theme, words, formats), Index(matter))
         self._pages = [page for page in PAGES if page.shown(self._desk)]
-        self._sheets = {sheet.file: (page, sheet) for page in self._pages for sheet in page.sheets(self._desk)}
+
+    @cached_property
+    def _sheets(self) -> dict[str, tuple[Page, Sheet]]:
+        return {sheet.file: (page, sheet) for page in self._pages for sheet in page.sheets(self._desk)}
 
     @property
     def files(self) -> tuple[str, ...]:
@@ -83,8 +86,12 @@ class Pages:
 
     def render(self, file: str) -> bytes:
         """One of the files. Raises KeyError for one that this edition does not have."""
-        page, sheet = self._sheets[file]
-        return self._render(page, sheet, self._desk).encode()
+        folder = file[: file.rfind("/") + 1]
+        for page in self._pages:  # only those that may have it are asked for their files
+            for sheet in page.sheets(self._desk) if page.folder == folder else ():
+                if sheet.file == file:
+                    return self._render(page, sheet, self._desk).encode()
+        raise KeyError(file)
 
     def more(self) -> Iterator[tuple[str, bytes]]:
         """The files that pages fetch when they are used: name from the site's root, and contents."""

@@ -125,4 +125,4 @@ def _window(desk: Desk, window: Window) -> str | None:
     return desk._("within %(closes)s") % {"closes": closes} if closes else None
 
 
-PAGE = Page("material.html", "materials.html", list_sheets)
+PAGE = Page("material.html", "materials.html", list_sheets, folder="materials/")

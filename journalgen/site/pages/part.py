@@ -177,4 +177,4 @@ def _description(desk: Desk, part: Part, record: PartRecord) -> str:
     ) % {"part": part.name, "state": state, "n": desk.formats.number(len(record.sessions))}
 
 
-PAGE = Page("part.html", "parts.html", list_sheets)
+PAGE = Page("part.html", "parts.html", list_sheets, folder="parts/")

@@ -116,4 +116,4 @@ def _ended(record: SessionRecord) -> datetime | None:
     return datetime.combine(session.day, session.start) + timedelta(minutes=record.minutes)
 
 
-PAGE = Page("session.html", "sessions.html", list_sheets)
+PAGE = Page("session.html", "sessions.html", list_sheets, folder="sessions/")

@@ -67,6 +67,7 @@ class Page(Struct, frozen=True):
     shown: Callable[[Desk], bool] = lambda desk: True
     extras: Callable[[Desk], Iterable[Extra]] = lambda desk: ()
     kind: str = "WebPage"  # what it is to machines, a type of schema.org
+    folder: str = ""  # in which its sheets lie, with a slash; empty: at the site's root
 
 
 def single(file: str, fill: Callable[[Desk], Content]) -> Callable[[Desk], Iterable[Sheet]]:

@@ -111,4 +111,4 @@ def _description(desk: Desk, record: StepRecord, label: str) -> str:
     ) % {"step": label, "n": desk.formats.number(len(record.turns))}
 
 
-PAGE = Page("step.html", "steps.html", list_sheets)
+PAGE = Page("step.html", "steps.html", list_sheets, folder="steps/")

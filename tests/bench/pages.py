@@ -1,0 +1,124 @@
+"""Pages from nothing on one core, beside what the two libraries that make them take for the same work."""
+
+from __future__ import annotations
+
+import tempfile
+import time
+from collections.abc import Iterator, Mapping
+from datetime import date
+from pathlib import Path
+from typing import Any, Final
+
+from jinja2 import Environment, StrictUndefined
+from msgspec import Struct
+
+from journalgen.languages import load_words
+from journalgen.markup import parser
+from journalgen.problems import Problems
+from journalgen.reading.journal import read_journal
+from journalgen.reading.rates import EuropeanCentralBank
+from journalgen.site import assemble
+from journalgen.site.pages import Pages
+from journalgen.site.templates import Templates
+from tests.bench.journals import ON, Size, write_journal
+from tests.bench.rows import PROGRAM, Row, run
+
+SIZE: Final = Size(sessions=1000, parts=300)
+
+
+class _Call(Struct):
+    """A template, or one of its macros, with what it was given."""
+
+    template: str
+    macro: str | None
+    values: tuple[Any, ...]
+    named: Mapping[str, Any]
+
+
+def measure(size: Size = SIZE) -> Iterator[Row]:
+    """Both editions, from reading to the files on disk, as a whole process on one core."""
+    with tempfile.TemporaryDirectory() as folder:
+        journal = Path(folder) / "journal"
+        write_journal(journal, size)
+        ours = run([*PROGRAM, "assemble", journal, "--on", ON], core=0)
+        what = f"{size.sessions} sessions of {size.characters} characters, {size.parts} parts"
+        yield Row(
+            f"pages from nothing, one core, {what}",
+            ours.seconds,
+            "s",
+            2,
+            "bare rendering: each body by markdown-it-py, each template by Jinja, for each edition",
+            _bare(journal),
+        )
+
+
+def _bare(journal: Path) -> float:
+    """Seconds for the two editions, without reading, figures, or what the templates are given."""
+    on, rates = date.fromisoformat(ON), EuropeanCentralBank()
+    order = assemble.Order(journal, on)
+    reading = read_journal(journal)
+    figures = assemble.compute(reading.journal, rates, on, Problems())
+    whole = assemble.Whole(reading.journal, {}, reading.problems, (), assemble.part_slugs(reading.journal))
+    seconds = 0.0
+    for edition in order.editions:
+        matter = assemble.matter_of(whole, figures, edition, on, rates)
+        pages = Pages(matter, assemble.choose_theme(order), load_words("en"))
+        calls = _record(pages)
+        environment = _plain(pages.desk.templates)
+        start = time.perf_counter()
+        for call in calls:
+            _repeat(environment, call)
+        markdown = parser()
+        for session in matter.figures.sessions:
+            markdown.render(session.body)
+        seconds += time.perf_counter() - start
+    return seconds
+
+
+def _record(pages: Pages) -> list[_Call]:
+    """What the templates are asked for while every page is made."""
+    calls: list[_Call] = []
+    templates = pages.desk.templates
+    render, macro = templates.render, templates.macro
+
+    def noting(name: str, context: Mapping[str, object]) -> str:
+        calls.append(_Call(name, None, (), dict(context)))
+        return render(name, context)
+
+    def noting_macro(template: str, name: str, *values: object, **named: object) -> object:
+        calls.append(_Call(template, name, values, named))
+        return macro(template, name, *values, **named)
+
+    templates.render = noting  # type: ignore[method-assign]
+    templates.macro = noting_macro  # type: ignore[method-assign,assignment]
+    for file in pages.files:
+        pages.render(file)
+    for _ in pages.more():
+        pass
+    return calls
+
+
+def _plain(templates: Templates) -> Environment:
+    """The library's plain environment, without a sandbox, with the templates compiled."""
+    own = templates._environment
+    plain = Environment(
+        loader=own.loader,
+        autoescape=True,
+        undefined=StrictUndefined,
+        extensions=["jinja2.ext.i18n"],
+        trim_blocks=True,
+        lstrip_blocks=True,
+        auto_reload=False,
+    )
+    plain.filters.update(own.filters)
+    plain.globals.update(own.globals)
+    plain.policies.update(own.policies)
+    return plain
+
+
+def _repeat(environment: Environment, call: _Call) -> None:
+    template = environment.get_template(call.template)
+    if call.macro is None:
+        template.render(call.named)
+    else:
+        getattr(template.module, call.macro)(*call.values, **call.named)
