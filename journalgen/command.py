@@ -1,8 +1,8 @@
 """The verbs: each parses its arguments, calls one function, and turns the outcome into text and an exit status.
 
-0: done. 1: the journal has errors, or the work failed. 2: wrong usage. 130: `assemble` was interrupted
-from the keyboard. Messages for people go to standard error, results to standard output. What a verb
-needs is imported when it runs.
+0: done. 1: the journal has errors, or the work failed. 2: wrong usage. 130: interrupted from the keyboard.
+Messages for people go to standard error, results to standard output. What a verb needs is imported
+when it runs.
 """
 
 from __future__ import annotations
@@ -33,7 +33,15 @@ INTERRUPTED: Final = 130  # the exit status of what was ended from the keyboard,
 JSON: Final = click.option("--json", "as_json", is_flag=True, help="Print the stable JSON form.")
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80})
+class _Verbs(click.Group):
+    def invoke(self, ctx: click.Context) -> Any:
+        try:
+            return super().invoke(ctx)
+        except KeyboardInterrupt:
+            _fail("Interrupted; what was finished is kept.", INTERRUPTED)
+
+
+@click.group(cls=_Verbs, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80})
 @click.version_option(__version__, message="%(prog)s %(version)s")
 def main() -> None:
     """Keeps the record of a restoration: hours, money, materials, pictures, and a site to share.
@@ -185,8 +193,6 @@ def assemble(journal: Path, edition: str, theme: str | None, to: Path | None, on
         _fail(str(fault))
     except Interrupted as stop:
         _fail(f"{stop} Assemble again for the rest.", INTERRUPTED)
-    except KeyboardInterrupt:
-        _fail("Interrupted; what was finished is kept. Assemble again to write the site.", INTERRUPTED)
     for file in done.left_out:
         say(f"Left out because of errors: {file}")
     if done.problems:

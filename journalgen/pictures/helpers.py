@@ -18,7 +18,7 @@ from journalgen.whole import UNFINISHED
 
 _R = TypeVar("_R")
 
-_GRACE: Final = 0.6
+_GRACE: Final = 0.5
 """Seconds in which a helper that is sent home may finish what it has in hand. A photograph of twelve megapixels
 takes about as long, and whoever interrupts the program is not to wait for more than one second."""
 

@@ -86,6 +86,15 @@ def test_an_interrupt_ends_cleanly_and_keeps_what_was_finished(journal: Path, se
     assert kept.items() <= finished(journal).items()
 
 
+def test_an_interrupt_before_any_picture_is_begun_ends_as_cleanly(journal: Path) -> None:
+    process = assemble(journal)
+    time.sleep(0.5)  # among the imports, or at reading
+    os.killpg(process.pid, signal.SIGINT)
+    _, said = process.communicate(timeout=60)
+    assert process.returncode == 130
+    assert re.fullmatch(r"\n?Interrupted; .+ kept\.( .+)?\n", said)
+
+
 def test_a_second_interrupt_changes_nothing(journal: Path) -> None:
     process = assemble(journal)
     wait_for_pictures(journal, process, 1)
