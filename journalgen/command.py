@@ -1,7 +1,8 @@
 """The verbs: each parses its arguments, calls one function, and turns the outcome into text and an exit status.
 
-0: done. 1: the journal has errors, or the work failed. 2: wrong usage. Messages for people go to
-standard error, results to standard output. What a verb needs is imported when it runs.
+0: done. 1: the journal has errors, or the work failed. 2: wrong usage. 130: interrupted from the keyboard.
+Messages for people go to standard error, results to standard output. What a verb needs is imported
+when it runs.
 """
 
 from __future__ import annotations
@@ -30,10 +31,19 @@ JOURNAL: Final = click.argument(
     "journal", type=click.Path(path_type=Path, file_okay=False), default=Path("."), required=False
 )
 ON: Final = click.option("--on", type=Day(), help="Compute as on this day (today where left out).")
+INTERRUPTED: Final = 130  # the exit status of what was ended from the keyboard, as shells give it
 JSON: Final = click.option("--json", "as_json", is_flag=True, help="Print the stable JSON form.")
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80})
+class _Verbs(click.Group):
+    def invoke(self, ctx: click.Context) -> Any:
+        try:
+            return super().invoke(ctx)
+        except KeyboardInterrupt:
+            _fail("Interrupted; what was finished is kept.", INTERRUPTED)
+
+
+@click.group(cls=_Verbs, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80})
 @click.version_option(__version__, message="%(prog)s %(version)s")
 def main() -> None:
     """Keeps the record of a restoration: hours, money, materials, pictures, and a site to share.
@@ -158,7 +168,7 @@ def assemble(journal: Path, edition: str, theme: str | None, to: Path | None, on
 
     Example: journalgen assemble my-trolley --edition owner
     """
-    from journalgen.pictures import PicturesInterrupted
+    from journalgen.pictures import Interrupted, PicturesInterrupted
     from journalgen.reading.journal import read_settings
     from journalgen.site import assemble as site
     from journalgen.site.themes import ThemeFault, UnknownTheme
@@ -185,6 +195,8 @@ def assemble(journal: Path, edition: str, theme: str | None, to: Path | None, on
         raise click.BadParameter(str(fault), param_hint="--theme") from None
     except (OutputFault, PicturesInterrupted, ThemeFault) as fault:
         _fail(str(fault))
+    except Interrupted as stop:
+        _fail(f"{stop} Assemble again for the rest.", INTERRUPTED)
     messages = [f"Left out because of errors: {file}" for file in done.left_out]
     if done.problems:
         messages.append(f"{count_line(done.problems)}; see them with: journalgen inspect {journal}")
@@ -407,8 +419,8 @@ def _exit_for(found: tuple[Problem, ...]) -> None:
         raise SystemExit(1)
 
 
-def _fail(message: str) -> NoReturn:
+def _fail(message: str, status: int = 1) -> NoReturn:
     from journalgen.terminal import say
 
     say(message)
-    raise SystemExit(1)
+    raise SystemExit(status)

@@ -2,12 +2,12 @@
 
 The stages in order: originals (found on disk), opening (header read, hostile files turned away),
 deriving (colour, hiding, encoding), storing (the cache), index (what need not be looked at again),
-workshop (all cores), preparing (requests in, pictures or faults out). Importing this package brings
-in no decoder.
+helpers (other processes), workshop (all cores), preparing (requests in, pictures or faults out).
+Importing this package brings in no decoder.
 """
 
 from journalgen.pictures.looking import look_at
-from journalgen.pictures.model import Fault, Picture, PicturesInterrupted, Request, Variant
+from journalgen.pictures.model import Fault, Interrupted, Picture, PicturesInterrupted, Request, Variant
 from journalgen.pictures.preparing import prepare
 
-__all__ = ["Fault", "Picture", "PicturesInterrupted", "Request", "Variant", "look_at", "prepare"]
+__all__ = ["Fault", "Interrupted", "Picture", "PicturesInterrupted", "Request", "Variant", "look_at", "prepare"]

@@ -62,3 +62,12 @@ class PicturesInterrupted(Exception):
     The message is one sentence for the keeper: the cache cannot be written, or helper processes
     cannot be started.
     """
+
+
+class Interrupted(KeyboardInterrupt):
+    """The keeper interrupted the work from the keyboard; the message is one sentence that says what is kept."""
+
+    def __init__(self, kept: int) -> None:
+        finished = "1 picture that was finished is" if kept == 1 else f"{kept} pictures that were finished are"
+        super().__init__(f"Interrupted; {finished} kept.")
+        self.kept = kept

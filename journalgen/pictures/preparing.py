@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from journalgen.pictures.index import Index
-from journalgen.pictures.model import Fault, Picture, Refused, Request
+from journalgen.pictures.model import Fault, Interrupted, Picture, Refused, Request
 from journalgen.pictures.storing import key_of, sweep
 
 if TYPE_CHECKING:
@@ -25,12 +25,14 @@ def prepare(
 
     Whatever is missing in `cache`, a folder that may be absent, is made; the names in a Picture are
     those of files in it. `workers` is the number of processes, by default one for every core.
-    Raises PicturesInterrupted if the cache cannot be written or helper processes cannot be started.
-    After that, as after an interrupt from the keyboard, what was finished is not made again.
+    Raises PicturesInterrupted if the cache cannot be written or helper processes cannot be started, and
+    Interrupted upon an interrupt from the keyboard. After either, what was finished is not made again.
     """
     preparation = _Preparation(requests, cache, progress)
     try:
         preparation.run(workers)
+    except KeyboardInterrupt:
+        raise Interrupted(preparation.count_kept()) from None
     finally:
         preparation.index.save()
     return preparation.answers
@@ -45,6 +47,7 @@ class _Preparation:
         self._progress = progress
         self._under_way: dict[str, list[Request]] = {}
         self._faults: dict[str, Fault] = {}
+        self._made = 0
 
     def run(self, workers: int | None) -> None:
         missing = self._missing()
@@ -58,6 +61,10 @@ class _Preparation:
         with closing(work_through(_put_back(first, missing), workers or count_cores())) as outcomes:
             for task, outcome in outcomes:
                 self._take(task, outcome)
+
+    def count_kept(self) -> int:
+        """How many pictures were made, with those that helpers finished when nobody listened any more."""
+        return self._made + sum(self.index.find(key) is not None for key in self._under_way)
 
     def _missing(self) -> Iterator[Task]:
         """The work that has to be done, once for every content; answers all other requests on the way."""
@@ -87,6 +94,7 @@ class _Preparation:
             self._faults[task.key] = outcome
             answer: Picture | Fault = outcome
         else:
+            self._made += 1
             self.index.add(outcome.key, outcome.stored)
             answer = outcome.stored.picture
             if outcome.key != task.key:

@@ -15,8 +15,9 @@ from pathlib import Path
 import pytest
 
 from journalgen.pictures import Picture, PicturesInterrupted, Request, prepare
-from journalgen.pictures.workshop import _open_pool
+from journalgen.pictures.helpers import Helpers
 from tests.pictures.samples import noise, rectangle
+from tests.processes import left_over
 
 
 @pytest.fixture
@@ -98,8 +99,44 @@ def test_an_interrupt_keeps_what_was_finished(tmp_path: Path, requests: list[Req
 
 
 def test_a_helper_leaves_it_to_its_parent_what_an_interrupt_means() -> None:
-    with _open_pool(1) as pool:
-        assert pool.submit(signal.getsignal, signal.SIGINT).result() == signal.SIG_IGN
+    with Helpers(1) as helper:
+        assert helper.submit(signal.getsignal, signal.SIGINT).result() == signal.SIG_IGN
+
+
+def write_slowly(file: Path) -> None:
+    """As if a file were written and the disk took all day over it."""
+    file.with_name(f".{file.name}.{os.getpid()}.part").write_bytes(b"half")
+    time.sleep(3600)
+
+
+def test_a_helper_that_takes_long_is_stopped_and_leaves_nothing_behind(tmp_path: Path) -> None:
+    others = tmp_path / ".another.jpg.1.part"
+    others.write_bytes(b"half")
+    with Helpers(2) as helpers:
+        works = [helpers.submit(write_slowly, tmp_path / f"{n}.jpg") for n in range(6)]
+        while len(list(tmp_path.iterdir())) < 3:
+            time.sleep(0.01)
+        helpers.send_home({tmp_path})
+        assert not multiprocessing.active_children()
+    assert all(work.done() for work in works)
+    assert list(tmp_path.iterdir()) == [others]
+
+
+def test_what_a_helper_has_in_hand_is_finished_and_what_is_queued_is_not_begun(tmp_path: Path) -> None:
+    with Helpers(1) as helper:
+        helper.submit(os.getpid).result()
+        works = [helper.submit(write_soon, tmp_path / f"{n}.jpg") for n in range(6)]
+        while not list(tmp_path.glob("*.begun")):
+            time.sleep(0.01)
+        helper.send_home({tmp_path})
+    assert works[0].exception() is None
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["0.begun", "0.jpg"]
+
+
+def write_soon(file: Path) -> None:
+    file.with_suffix(".begun").touch()
+    time.sleep(0.1)
+    file.touch()
 
 
 SCRIPT = """
@@ -144,21 +181,7 @@ def test_helpers_do_not_outlive_a_parent_that_was_killed(tmp_path: Path, request
     process.stdout.readline()
     process.kill()
     process.communicate(timeout=30)
-    end = time.monotonic() + 10
-    while members(process.pid) and time.monotonic() < end:
-        time.sleep(0.05)
-    assert not members(process.pid)
-
-
-def members(group: int) -> list[str]:
-    """The living processes of a group."""
-    found = []
-    for stat in Path("/proc").glob("[0-9]*/stat"):
-        with contextlib.suppress(OSError):
-            state, _, its_group = stat.read_text().rpartition(")")[2].split()[:3]
-            if its_group == str(group) and state != "Z":
-                found.append(stat.parent.name)
-    return found
+    assert not left_over(process.pid)
 
 
 def test_importing_the_package_brings_in_no_decoder() -> None:
