@@ -161,7 +161,16 @@ def inspect(journal: Path, on: date | None, as_json: bool) -> None:
 )  # fmt: skip
 @ON
 @click.option("--leave-out", is_flag=True, help="Assemble without the entries that have errors.")
-def assemble(journal: Path, edition: str, theme: str | None, to: Path | None, on: date | None, leave_out: bool) -> None:
+@click.option("--pages-only", is_flag=True, help="For a quick look: with the pictures there are, making no more.")
+def assemble(
+    journal: Path,
+    edition: str,
+    theme: str | None,
+    to: Path | None,
+    on: date | None,
+    leave_out: bool,
+    pages_only: bool,
+) -> None:
     """Writes the site and prints the page to open.
 
     Nothing is replaced if the journal has errors, or if anything fails on the way.
@@ -180,7 +189,7 @@ def assemble(journal: Path, edition: str, theme: str | None, to: Path | None, on
     settings = _or_no_journal(lambda: read_settings(journal), journal)
     chosen = ("owner", "public") if edition == "both" else (edition,)
     day = on or _today(str(settings.time_zone))
-    order = site.Order(journal, day, chosen, theme, to, leave_out)
+    order = site.Order(journal, day, chosen, theme, to, leave_out, pages_only)
     try:
         with progress_bar("pictures") as progress:
             done = site.assemble(order, _reference(), progress)
@@ -198,6 +207,9 @@ def assemble(journal: Path, edition: str, theme: str | None, to: Path | None, on
     except Interrupted as stop:
         _fail(f"{stop} Assemble again for the rest.", INTERRUPTED)
     messages = [f"Left out because of errors: {file}" for file in done.left_out]
+    if done.not_made:
+        s = "" if done.not_made == 1 else "s"
+        messages.append(f"{done.not_made} photograph{s} without a picture yet; without --pages-only they are made.")
     if done.problems:
         messages.append(f"{count_line(done.problems)}; see them with: journalgen inspect {journal}")
     results = [str(tree / "index.html") for tree in done.sites]

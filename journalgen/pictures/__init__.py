@@ -8,6 +8,17 @@ Importing this package brings in no decoder.
 
 from journalgen.pictures.looking import look_at
 from journalgen.pictures.model import Fault, Interrupted, Picture, PicturesInterrupted, Request, Variant
-from journalgen.pictures.preparing import prepare
+from journalgen.pictures.preparing import Prepared, look_up, prepare
 
-__all__ = ["Fault", "Interrupted", "Picture", "PicturesInterrupted", "Request", "Variant", "look_at", "prepare"]
+__all__ = [
+    "Fault",
+    "Interrupted",
+    "Picture",
+    "PicturesInterrupted",
+    "Prepared",
+    "Request",
+    "Variant",
+    "look_at",
+    "look_up",
+    "prepare",
+]

@@ -10,6 +10,7 @@ when they are asked for, and written as they were read if nothing changed, for t
 from __future__ import annotations
 
 import json
+import os
 import time
 from contextlib import suppress
 from pathlib import Path
@@ -34,16 +35,24 @@ class Index:
     def digest(self, file: Path) -> str:
         """The SHA-256 of an original, in hex, read only if it changed. Raises Refused if it cannot be read."""
         found = find_original(file)
-        length, changed = found.st_size, found.st_mtime_ns
-        name = _name_original(file)
-        match _understand(self._originals.get(name)):
-            case [int(known), int(since), str(digest)] if (known, since) == (length, changed):
-                return digest
+        known = self._known(file, found)
+        if known is not None:
+            return known
         digest = digest_original(file)
-        if settled(changed, time.time_ns()):
-            self._originals[name] = json.dumps([length, changed, digest])
+        if settled(found.st_mtime_ns, time.time_ns()):
+            self._originals[_name_original(file)] = json.dumps([found.st_size, found.st_mtime_ns, digest])
             self._changed = True
         return digest
+
+    def known_digest(self, file: Path) -> str | None:
+        """The digest of an original as far as it is known without reading it. Raises Refused if it cannot be found."""
+        return self._known(file, find_original(file))
+
+    def _known(self, file: Path, found: os.stat_result) -> str | None:
+        match _understand(self._originals.get(_name_original(file))):
+            case [int(length), int(since), str(digest)] if (length, since) == (found.st_size, found.st_mtime_ns):
+                return digest
+        return None
 
     def forget(self, file: Path) -> None:
         """Drops what is known of an original that turned out to be another by now."""

@@ -14,6 +14,7 @@ BROKEN: Final = "broken"
 TOO_LARGE: Final = "too-large"
 UNREADABLE: Final = "unreadable"
 HIDE_OUTSIDE: Final = "hide-outside"
+NOT_MADE: Final = "not-made"
 
 
 class Request(Struct, frozen=True):
@@ -44,7 +45,7 @@ class Picture(Struct, frozen=True):
 class Fault(Struct, frozen=True):
     """Why there is no picture of a photograph."""
 
-    kind: str  # absent, broken, too-large, unreadable or hide-outside
+    kind: str  # absent, broken, too-large, unreadable, hide-outside or not-made
     message: str  # one sentence, without the file's name
 
 

@@ -7,9 +7,11 @@ from contextlib import closing
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from msgspec import Struct
+
 from journalgen.pictures.index import Index
-from journalgen.pictures.model import Fault, Interrupted, Picture, Refused, Request
-from journalgen.pictures.storing import key_of, sweep
+from journalgen.pictures.model import NOT_MADE, Fault, Interrupted, Picture, Refused, Request
+from journalgen.pictures.storing import key_of, name_files, sweep
 
 if TYPE_CHECKING:
     from journalgen.pictures.making import Made, Task
@@ -18,9 +20,29 @@ Progress = Callable[[int, int], None]
 """Is told how many requests are answered, and of how many."""
 
 
+class Prepared(Struct, frozen=True):
+    """What came of it."""
+
+    answers: dict[Request, Picture | Fault]
+    written: frozenset[str]  # files of the cache that were made now
+
+
+def look_up(requests: Sequence[Request], cache: Path) -> Prepared:
+    """The pictures that are in the cache; of every other request a fault of the kind `not-made`. Reads no original."""
+    index, answers = Index(cache), dict[Request, Picture | Fault]()
+    for request in dict.fromkeys(requests):
+        try:
+            digest = index.known_digest(request.file)
+            stored = index.find(key_of(digest, request.hide)) if digest else None
+            answers[request] = stored.picture if stored else Fault(NOT_MADE, "Its picture is not made yet.")
+        except Refused as refused:
+            answers[request] = refused.fault
+    return Prepared(answers, frozenset())
+
+
 def prepare(
     requests: Sequence[Request], cache: Path, *, workers: int | None = None, progress: Progress | None = None
-) -> dict[Request, Picture | Fault]:
+) -> Prepared:
     """The picture of every request, or the fault that stands in its way.
 
     Whatever is missing in `cache`, a folder that may be absent, is made; the names in a Picture are
@@ -35,7 +57,7 @@ def prepare(
         raise Interrupted(preparation.count_kept()) from None
     finally:
         preparation.index.save()
-    return preparation.answers
+    return Prepared(preparation.answers, frozenset(preparation.written))
 
 
 class _Preparation:
@@ -48,6 +70,7 @@ class _Preparation:
         self._under_way: dict[str, list[Request]] = {}
         self._faults: dict[str, Fault] = {}
         self._made = 0
+        self.written: set[str] = set()
 
     def run(self, workers: int | None) -> None:
         missing = self._missing()
@@ -95,6 +118,7 @@ class _Preparation:
             answer: Picture | Fault = outcome
         else:
             self._made += 1
+            self.written.update(name_files(outcome.stored.picture))
             self.index.add(outcome.key, outcome.stored)
             answer = outcome.stored.picture
             if outcome.key != task.key:

@@ -17,8 +17,8 @@ from journalgen.keeping import CACHE
 from journalgen.languages import load_words
 from journalgen.ledgers.figures import Figures, compute
 from journalgen.ledgers.money import ReferenceRates
-from journalgen.pictures import prepare
-from journalgen.pictures.model import Fault, Picture, Request
+from journalgen.pictures import look_up, prepare
+from journalgen.pictures.model import ABSENT, NOT_MADE, Fault, Picture, Request
 from journalgen.problems import Problem, Problems, in_order
 from journalgen.reading.journal import Reading, read_journal, read_settings
 from journalgen.reading.remembered import Remembered
@@ -59,6 +59,7 @@ class Order(Struct, frozen=True):
     theme: str | None = None  # a name or path; the journal's choice where None
     to: Path | None = None  # the folder that gets a folder for each edition; web/ in the journal where None
     leave_out: bool = False  # entries with errors
+    pages_only: bool = False  # with such pictures as there are; no photograph is read
 
 
 class Assembled(Struct, frozen=True):
@@ -70,6 +71,7 @@ class Assembled(Struct, frozen=True):
     changed: int  # files that were not as they are now, pictures among them
     paths: tuple[str, ...]  # of the sites' folders and files but the pictures, and of the folder of derived pictures
     themes: tuple[str, ...]  # the folders of the theme
+    not_made: int  # photographs whose pictures are still to be made
 
 
 class Whole(Struct, frozen=True):
@@ -168,7 +170,7 @@ class Assembler:
         if self._read.changed:
             self._read.changed = False
             keeping.save(self._file, self._read)
-        pictures = prepare_pictures(reading.journal, order, progress)
+        pictures, remade = prepare_pictures(reading.journal, order, progress)
         problems = in_order([*found, *_picture_problems(reading.journal, pictures)])
         if not order.leave_out and any(problem.is_error for problem in problems):
             raise JournalFaulty(problems)
@@ -187,7 +189,7 @@ class Assembler:
                 tree = stack.enter_context(held(site))
                 ready.append((tree, self._make(tree, matter, theme), self._pictures(matter, theme)))
             for tree, renewal, names in ready:  # only now that every file is made
-                tree.stage(renewal.standing, names)
+                tree.stage(renewal.standing, names, remade)
             for tree, renewal, _ in ready:  # only now that every edition is whole
                 tree.put_in_place(keeping.encode(renewal.memory))
         self._last = _Last(reading, whole, theme)
@@ -200,6 +202,7 @@ class Assembler:
             changed=sum(tree.changed for tree, _, _ in ready),
             paths=(*paths, *([str(cache)] if cache.is_dir() else [])),
             themes=tuple(map(str, theme.folders)),
+            not_made=sum(isinstance(found, Fault) and found.kind == NOT_MADE for found in pictures.values()),
         )
 
     def _make(self, tree: Tree, matter: Matter, theme: Theme) -> Renewal:
@@ -267,8 +270,8 @@ def read_sound(
 
 def prepare_pictures(
     journal: Journal, order: Order, progress: Callable[[int, int], None] | None
-) -> dict[str, Picture | Fault]:
-    """The derived pictures of every photograph that an edition shows, by its file.
+) -> tuple[dict[str, Picture | Fault], frozenset[str]]:
+    """The derived pictures of every photograph that an edition shows, by its file; and the names of those made now.
 
     A region that one line hides is hidden wherever the photograph is shown.
     """
@@ -279,8 +282,10 @@ def prepare_pictures(
     requests = {
         photo.file: Request(order.folder / "photos" / photo.file, hidden[photo.file]) for photo in _photos(shown)
     }
-    made = prepare(list(requests.values()), order.folder / CACHE / PICTURES, progress=progress)
-    return {file: made[request] for file, request in requests.items()}
+    wanted, cache = list(requests.values()), order.folder / CACHE / PICTURES
+    found = look_up(wanted, cache) if order.pages_only else prepare(wanted, cache, progress=progress)
+    answers = {file: found.answers[request] for file, request in requests.items()}
+    return answers, frozenset(f"{PICTURES}/{name}" for name in found.written)
 
 
 def _photos(journal: Journal) -> Iterator[Photo]:
@@ -292,7 +297,7 @@ def _picture_problems(journal: Journal, pictures: Mapping[str, Picture | Fault])
     problems = Problems()
     for photo in {photo.file: photo for photo in _photos(journal)}.values():
         fault = pictures.get(photo.file)
-        if isinstance(fault, Fault) and fault.kind != "absent":
+        if isinstance(fault, Fault) and fault.kind not in (ABSENT, NOT_MADE):
             report = problems.error if fault.kind == "hide-outside" else problems.warning
             report(photo.place, f"photo-{fault.kind}", f"{photo.file}: {fault.message}", _REMEDY)
     return problems.found

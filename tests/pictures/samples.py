@@ -46,7 +46,7 @@ def rectangle(x: str | int, y: str | int, width: str | int, height: str | int, *
 def answer(file: Path, cache: Path, *hide: Rectangle) -> Picture | Fault:
     """What one request is answered with."""
     request = Request(file, hide)
-    return prepare([request], cache)[request]
+    return prepare([request], cache).answers[request]
 
 
 def picture(file: Path, cache: Path, *hide: Rectangle) -> Picture:

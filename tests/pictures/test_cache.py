@@ -94,7 +94,9 @@ def test_copies_are_made_once(tmp_path: Path, photo: Path) -> None:
     copy = tmp_path / "copy.png"
     copy.write_bytes(photo.read_bytes())
     cache, seen = tmp_path / "cache", []
-    answers = prepare([Request(photo), Request(copy), Request(photo)], cache, progress=lambda *done: seen.append(done))
+    answers = prepare(
+        [Request(photo), Request(copy), Request(photo)], cache, progress=lambda *done: seen.append(done)
+    ).answers
     assert answers[Request(photo)] == answers[Request(copy)]
     assert len(list(cache.glob("*.avif"))) == 3
     assert seen == [(1, 2), (2, 2)]
@@ -258,10 +260,10 @@ def test_a_write_that_fails_leaves_what_was_there(tmp_path: Path) -> None:
 
 
 def test_requests_for_nothing_are_answered_with_nothing(tmp_path: Path) -> None:
-    assert prepare([], tmp_path / "cache") == {}
+    assert prepare([], tmp_path / "cache").answers == {}
     assert not (tmp_path / "cache").exists()
 
 
 def test_a_missing_photograph_does_not_keep_the_others_from_being_made(tmp_path: Path, photo: Path) -> None:
-    answers = prepare([Request(tmp_path / "none.jpg"), Request(photo)], tmp_path / "cache")
+    answers = prepare([Request(tmp_path / "none.jpg"), Request(photo)], tmp_path / "cache").answers
     assert [type(found) is Picture for found in answers.values()] == [False, True]

@@ -39,8 +39,8 @@ def test_two_helpers_make_byte_for_byte_what_one_process_makes(tmp_path: Path, r
     broken.write_bytes(b"rubbish")
     wanted = [*requests, Request(broken)]
     seen: list[tuple[int, int]] = []
-    alone = prepare(wanted, tmp_path / "alone", workers=1)
-    together = prepare(wanted, tmp_path / "together", workers=2, progress=lambda *done: seen.append(done))
+    alone = prepare(wanted, tmp_path / "alone", workers=1).answers
+    together = prepare(wanted, tmp_path / "together", workers=2, progress=lambda *done: seen.append(done)).answers
     assert together == alone
     assert derived(tmp_path / "together") == derived(tmp_path / "alone")
     assert seen == [(done, len(wanted)) for done in range(1, len(wanted) + 1)]
@@ -55,7 +55,7 @@ def test_a_helper_that_is_killed_costs_no_picture(tmp_path: Path, requests: list
             os.kill(victim.pid or 0, signal.SIGKILL)
             killed.append(victim.pid)
 
-    answers = prepare(requests, tmp_path / "cache", workers=2, progress=kill_one)
+    answers = prepare(requests, tmp_path / "cache", workers=2, progress=kill_one).answers
     assert killed
     assert all(isinstance(answers[request], Picture) for request in requests)
 
@@ -93,7 +93,7 @@ def test_an_interrupt_keeps_what_was_finished(tmp_path: Path, requests: list[Req
     kept = {path: path.stat().st_ino for path in cache.glob("*.avif")}
     assert kept
     assert not list(cache.glob(".*"))
-    answers = prepare(requests, cache, workers=1)
+    answers = prepare(requests, cache, workers=1).answers
     assert all(isinstance(found, Picture) for found in answers.values())
     assert {path: path.stat().st_ino for path in kept} == kept
 

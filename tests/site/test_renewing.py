@@ -275,3 +275,42 @@ def test_only_what_saw_the_change_is_written_again(made: Path, tmp_path: Path) -
         "2024-03-09-etch.html", "search.html", "search-index.js", "feed.atom", "journal.json", MANIFEST,
     }  # fmt: skip
     assert "owner/sessions/2024-03-09-etch.html" in changed
+
+
+def test_the_page_of_an_edited_entry_is_there_before_the_rest(made: Path, tmp_path: Path) -> None:
+    folder = tmp_path / "journal"
+    shutil.copytree(made, folder)
+    assembler = Assembler(Order(folder, ON), RATES)
+    entry, page = "entries/2024-03-16-prime.md", folder / "web" / "owner" / "sessions" / "2024-03-16-prime.html"
+    assert assembler.show_entry(entry) is None  # nothing is known yet
+    assembler.assemble()
+    change(folder, entry, "hours: 1 h", "hours: 5 h")
+    change(folder, entry, "Primed after", "Primed well after")
+    assert assembler.show_entry(entry) == page
+    shown = page.read_bytes()
+    assert b"Primed well after" in shown
+    assembler.assemble()
+    assert page.read_bytes() == shown
+    assert sites(folder / "web") == {name: f for name, f in cold(folder, tmp_path).items() if name[0] != "."}
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("hours: 1 h", "hours: 1 h\ntitle: Another"),  # its page has another name
+        ("hours: 1 h", "hours: 1 h\ndate: 2024-03-20"),
+        ("private: no", "private: yes"),
+        ("part: lever", "part: bracket"),  # a new name
+        ("two.png", "one.png"),
+        ("hours: 1 h", "hours: many"),
+    ],
+)
+def test_an_edit_that_reaches_farther_is_left_to_the_whole(made: Path, tmp_path: Path, old: str, new: str) -> None:
+    folder = tmp_path / "journal"
+    shutil.copytree(made, folder)
+    assembler = Assembler(Order(folder, ON), RATES)
+    assembler.assemble()
+    before = sites(folder / "web")
+    change(folder, "entries/2024-03-16-prime.md", old, new)
+    assert assembler.show_entry("entries/2024-03-16-prime.md") is None
+    assert sites(folder / "web") == before
