@@ -187,31 +187,34 @@ class Assembler:
             for edition, site in zip(order.editions, sites, strict=True):
                 matter = matter_of(whole, figures, edition, order.on, self._reference)
                 tree = stack.enter_context(held(site))
-                ready.append((tree, self._make(tree, matter, theme), self._pictures(matter, theme)))
-            for tree, renewal, names in ready:  # only now that every file is made
-                tree.stage(renewal.standing, names, remade)
-            for tree, renewal, _ in ready:  # only now that every edition is whole
-                tree.put_in_place(keeping.encode(renewal.memory))
+                ready.append((tree, *self._make(tree, matter, theme), self._pictures(matter, theme)))
+            for tree, standing, _, names in ready:  # only now that every file is made
+                tree.stage(standing, names, remade)
+            for tree, _, note, _ in ready:  # only now that every edition is whole
+                tree.put_in_place(note)
         self._last = _Last(reading, whole, theme)
-        paths = [path for tree, _, _ in ready for path in tree.paths]
+        paths = [path for tree, *_ in ready for path in tree.paths]
         cache = order.folder / CACHE / PICTURES
         return Assembled(
             sites=sites,
             problems=whole.problems,
             left_out=left_out,
-            changed=sum(tree.changed for tree, _, _ in ready),
+            changed=sum(tree.changed for tree, *_ in ready),
             paths=(*paths, *([str(cache)] if cache.is_dir() else [])),
             themes=tuple(map(str, theme.folders)),
             not_made=sum(isinstance(found, Fault) and found.kind == NOT_MADE for found in pictures.values()),
         )
 
-    def _make(self, tree: Tree, matter: Matter, theme: Theme) -> Renewal:
-        """Makes the files of one edition that cannot stand as they are."""
+    def _make(self, tree: Tree, matter: Matter, theme: Theme) -> tuple[set[str], bytes]:
+        """Makes the files of one edition that cannot stand as they are; gives those that can, and what is to be known.
+
+        Nothing else of the edition is kept, so that two need not be in memory at once.
+        """
         pages = Pages(matter, theme, load_words(matter.journal.settings.language))
         before = keeping.decode(tree.note, Memory) if tree.note else None
         renewal = Renewal(list(_units(pages, matter, theme)), pages.desk, before, _mark(pages, matter, theme))
         tree.make(renewal.make(lambda file: not tree.has(file)))
-        return renewal
+        return renewal.standing, keeping.encode(renewal.memory)
 
     def _pictures(self, matter: Matter, theme: Theme) -> dict[str, str]:
         """The names of the edition's pictures, each with the file to take it from."""
