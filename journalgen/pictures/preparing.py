@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import closing
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from msgspec import Struct
+from msgspec import Struct, field
 
 from journalgen.pictures.index import Index
 from journalgen.pictures.model import NOT_MADE, Fault, Interrupted, Picture, Refused, Request
-from journalgen.pictures.storing import key_of, name_files, sweep
+from journalgen.pictures.recalling import Recalled
+from journalgen.pictures.storing import Mark, key_of, name_files, sweep
 
 if TYPE_CHECKING:
     from journalgen.pictures.making import Made, Task
@@ -25,6 +27,7 @@ class Prepared(Struct, frozen=True):
 
     answers: dict[Request, Picture | Fault]
     written: frozenset[str]  # files of the cache that were made now
+    marks: dict[Request, tuple[Mark, ...]] = field(default_factory=dict)  # of each picture's files
 
 
 def look_up(requests: Sequence[Request], cache: Path) -> Prepared:
@@ -38,6 +41,32 @@ def look_up(requests: Sequence[Request], cache: Path) -> Prepared:
         except Refused as refused:
             answers[request] = refused.fault
     return Prepared(answers, frozenset())
+
+
+def prepare_again(
+    requests: Sequence[Request], cache: Path, recalled: Recalled, *, progress: Progress | None = None, trusting: bool
+) -> Prepared:
+    """As `prepare`, with what is recalled of the last time; that is brought up to date. For `trusting` see there."""
+    known = recalled.find(requests, cache, trusting=trusting)
+    rest = [request for request in dict.fromkeys(requests) if request not in known]
+    if not rest:
+        recalled.forget_all_but(requests)
+        return Prepared(dict(known), frozenset())
+    before = {request: status for request in rest if (status := _status(request.file))}
+    prepared = prepare(rest, cache, progress=progress)
+    for request, status in before.items():
+        answer, marks = prepared.answers[request], prepared.marks.get(request)
+        if isinstance(answer, Picture) and marks:
+            recalled.add(request, status, answer, marks)
+    recalled.forget_all_but(requests)
+    return Prepared({**known, **prepared.answers}, prepared.written)
+
+
+def _status(file: Path) -> os.stat_result | None:
+    try:
+        return os.stat(file)
+    except (OSError, ValueError):
+        return None
 
 
 def prepare(
@@ -57,7 +86,7 @@ def prepare(
         raise Interrupted(preparation.count_kept()) from None
     finally:
         preparation.index.save()
-    return Prepared(preparation.answers, frozenset(preparation.written))
+    return Prepared(preparation.answers, frozenset(preparation.written), preparation.marks)
 
 
 class _Preparation:
@@ -71,6 +100,7 @@ class _Preparation:
         self._faults: dict[str, Fault] = {}
         self._made = 0
         self.written: set[str] = set()
+        self.marks: dict[Request, tuple[Mark, ...]] = {}
 
     def run(self, workers: int | None) -> None:
         missing = self._missing()
@@ -102,6 +132,7 @@ class _Preparation:
             elif key in self._faults:
                 self._answer(request, self._faults[key])
             elif stored := self.index.find(key):
+                self.marks[request] = stored.marks
                 self._answer(request, stored.picture)
             else:
                 self._under_way[key] = [request]
@@ -124,6 +155,8 @@ class _Preparation:
             if outcome.key != task.key:
                 self.index.forget(task.file)
         for request in self._under_way.pop(task.key):
+            if not isinstance(outcome, Fault):
+                self.marks[request] = outcome.stored.marks
             self._answer(request, answer)
 
     def _answer(self, request: Request, answer: Picture | Fault) -> None:

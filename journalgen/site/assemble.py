@@ -17,7 +17,7 @@ from journalgen.keeping import CACHE
 from journalgen.languages import load_words
 from journalgen.ledgers.figures import Figures, compute
 from journalgen.ledgers.money import ReferenceRates
-from journalgen.pictures import look_up, prepare
+from journalgen.pictures import Recalled, look_up, prepare_again
 from journalgen.pictures.model import ABSENT, NOT_MADE, Fault, Picture, Request
 from journalgen.problems import Problem, Problems, in_order
 from journalgen.reading.journal import Reading, read_journal, read_settings
@@ -37,6 +37,9 @@ from journalgen.values import Rectangle
 
 READ: Final = "read"
 """What came of the journal's text files, in the cache."""
+
+SHOWN: Final = "shown"
+"""What pictures there were of its photographs, likewise."""
 
 OUTPUT: Final = "web"
 PICTURES: Final = "pictures"
@@ -128,6 +131,7 @@ class Assembler:
         self._reference = reference
         self._file = order.folder / CACHE / READ
         self._read: Remembered | None = None
+        self._recalled: Recalled | None = None
         self._last: _Last | None = None
 
     def show_entry(self, file: str) -> Path | None:
@@ -170,7 +174,7 @@ class Assembler:
         if self._read.changed:
             self._read.changed = False
             keeping.save(self._file, self._read)
-        pictures, remade = prepare_pictures(reading.journal, order, progress)
+        pictures, remade = self._prepare_pictures(reading.journal, progress)
         problems = in_order([*found, *_picture_problems(reading.journal, pictures)])
         if not order.leave_out and any(problem.is_error for problem in problems):
             raise JournalFaulty(problems)
@@ -204,6 +208,25 @@ class Assembler:
             themes=tuple(map(str, theme.folders)),
             not_made=sum(isinstance(found, Fault) and found.kind == NOT_MADE for found in pictures.values()),
         )
+
+    def _prepare_pictures(
+        self, journal: Journal, progress: Callable[[int, int], None] | None
+    ) -> tuple[dict[str, Picture | Fault], frozenset[str]]:
+        """The derived pictures of every photograph that an edition shows, by its file; the names of those made now."""
+        requests, cache = list_requests(journal, self.order), self.order.folder / CACHE / PICTURES
+        wanted = list(requests.values())
+        if self.order.pages_only:
+            found = look_up(wanted, cache)
+        else:
+            kept, goes_on = self.order.folder / CACHE / SHOWN, self._recalled is not None
+            recalled = self._recalled or keeping.load(kept, Recalled) or Recalled()
+            found = prepare_again(wanted, cache, recalled, progress=progress, trusting=goes_on)
+            self._recalled = recalled
+            if recalled.changed:
+                recalled.changed = False
+                keeping.save(kept, recalled)
+        answers = {file: found.answers[request] for file, request in requests.items()}
+        return answers, frozenset(f"{PICTURES}/{name}" for name in found.written)
 
     def _make(self, tree: Tree, matter: Matter, theme: Theme) -> tuple[set[str], bytes]:
         """Makes the files of one edition that cannot stand as they are; gives those that can, and what is to be known.
@@ -271,10 +294,8 @@ def read_sound(
         left_out |= faulty
 
 
-def prepare_pictures(
-    journal: Journal, order: Order, progress: Callable[[int, int], None] | None
-) -> tuple[dict[str, Picture | Fault], frozenset[str]]:
-    """The derived pictures of every photograph that an edition shows, by its file; and the names of those made now.
+def list_requests(journal: Journal, order: Order) -> dict[str, Request]:
+    """What is asked of every photograph that an edition shows, by its file.
 
     A region that one line hides is hidden wherever the photograph is shown.
     """
@@ -282,13 +303,7 @@ def prepare_pictures(
     shown = journal if OWNER in order.editions else editions.public_edition(journal)
     for photo in _photos(journal):
         hidden[photo.file] = tuple(dict.fromkeys((*hidden.get(photo.file, ()), *photo.hide)))
-    requests = {
-        photo.file: Request(order.folder / "photos" / photo.file, hidden[photo.file]) for photo in _photos(shown)
-    }
-    wanted, cache = list(requests.values()), order.folder / CACHE / PICTURES
-    found = look_up(wanted, cache) if order.pages_only else prepare(wanted, cache, progress=progress)
-    answers = {file: found.answers[request] for file, request in requests.items()}
-    return answers, frozenset(f"{PICTURES}/{name}" for name in found.written)
+    return {photo.file: Request(order.folder / "photos" / photo.file, hidden[photo.file]) for photo in _photos(shown)}
 
 
 def _photos(journal: Journal) -> Iterator[Photo]:

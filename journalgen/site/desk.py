@@ -133,6 +133,15 @@ class Index:
         """How many times `LONG` letters a session says that says as much, by its page."""
         return {page: len(body) // LONG for page, body in self.bodies.items() if len(body) >= LONG}
 
+    @cached_property
+    def captions(self) -> dict[str, int]:
+        """How many photographs of each session have a caption and a picture, by its page."""
+        found = self._matter.pictures
+        return {
+            session.page: sum(1 for p in session.photos if p.caption and isinstance(found.get(p.file), Picture))
+            for session in self._matter.figures.sessions
+        }
+
     @property
     def pairs(self) -> Mapping[str, Pair]:
         """The pair of each part that has one."""

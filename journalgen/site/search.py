@@ -75,7 +75,7 @@ def count_undated(desk: Desk) -> dict[str, int]:
 
 def count_captions(desk: Desk, session: Session) -> int:
     """How many photographs of a session are entries."""
-    return sum(1 for photo in session.photos if photo.caption and photograph_id(desk, photo.file))
+    return desk.index.captions.get(session.page, 0)
 
 
 def _parts(desk: Desk) -> Iterator[Entry]:

@@ -314,3 +314,22 @@ def test_an_edit_that_reaches_farther_is_left_to_the_whole(made: Path, tmp_path:
     change(folder, "entries/2024-03-16-prime.md", old, new)
     assert assembler.show_entry("entries/2024-03-16-prime.md") is None
     assert sites(folder / "web") == before
+
+
+def test_a_picture_that_was_edited_in_a_site_is_made_again(made: Path, tmp_path: Path) -> None:
+    """Its file has a second name in the cache, so that the edit spoils both."""
+    folder = tmp_path / "journal"
+    shutil.copytree(made, folder)
+    Assembler(Order(folder, ON), RATES).assemble()
+    before = sites(folder / "web")
+    picture = min((folder / "web" / "public" / "pictures").glob("*.jpg"))
+    with picture.open("r+b") as file:
+        file.seek(100)
+        file.write(b"\0\0\0\0")
+    assert sites(folder / "web") != before
+    say_more(folder, 0)  # else nothing would be looked at
+    Assembler(Order(folder, ON), RATES).assemble()
+    after = sites(folder / "web")
+    assert {name: found for name, found in after.items() if "pictures/" in name} == {
+        name: found for name, found in before.items() if "pictures/" in name
+    }

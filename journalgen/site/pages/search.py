@@ -74,7 +74,7 @@ def share_out(desk: Desk) -> tuple[Share, ...]:
 
 
 def _count(desk: Desk) -> int:
-    captions = sum(count_captions(desk, session) for session in desk.matter.figures.sessions)
+    captions = sum(desk.index.captions.values())
     return sum(count_undated(desk).values()) + desk.matter.figures.count + captions
 
 
@@ -95,7 +95,7 @@ def fill(desk: Desk) -> Content:
     present = {kind for kind, count in count_undated(desk).items() if count}
     sessions = desk.matter.figures.sessions
     present |= {"session"} if sessions else set()
-    present |= {"photograph"} if any(count_captions(desk, session) for session in sessions) else set()
+    present |= {"photograph"} if any(desk.index.captions.values()) else set()
     return Content(
         title=desk._("Search"),
         description=desk._("Every session, part, step, material and photograph of the record, by its words."),

@@ -1,0 +1,96 @@
+"""The answers that the last run gave, where the photographs and the pictures made of them are as they were.
+
+The index knows contents; this knows requests, so that of a photograph that did not change nothing but
+its state on the disk is asked, and that of its pictures.
+"""
+
+from __future__ import annotations
+
+import os
+import time
+from collections.abc import Callable, Iterable
+from pathlib import Path
+
+from msgspec import Struct, field
+
+from journalgen.pictures.model import Picture, Request
+from journalgen.pictures.storing import Mark, name_files
+from journalgen.stamps import settled
+from journalgen.values import Rectangle
+
+
+class Answer(Struct, array_like=True):
+    """A picture that was given for a photograph."""
+
+    length: int  # of the photograph, in bytes
+    changed: int  # when, in nanoseconds
+    regions: tuple[Rectangle, ...]  # that were hidden
+    picture: Picture
+    marks: tuple[Mark, ...]  # of its files
+
+
+class Recalled(Struct):
+    """The answers of the last run, by the photograph's path."""
+
+    answers: dict[str, Answer] = field(default_factory=dict)
+    folder: int = 0  # when the folder of pictures last changed, as far as every file in it was looked at
+    changed: bool = False  # since it was kept
+
+    def find(self, requests: Iterable[Request], cache: Path, *, trusting: bool) -> dict[Request, Picture]:
+        """The pictures that are known to be as they were.
+
+        With `trusting` the files of pictures are not looked at one by one while their folder is as it was
+        when they last were: for a process that goes on, and has seen them.
+        """
+        look = self._look(str(cache)) if not (trusting and self.folder == _changed(cache)) else None
+        found = {}
+        for request in requests:
+            answer = self.answers.get(str(request.file))
+            if answer is None or answer.regions != request.hide or not _is_same(str(request.file), answer):
+                continue
+            if look is None or look(answer):
+                found[request] = answer.picture
+        if look is not None:
+            self.folder = _changed(cache)
+        return found
+
+    def _look(self, cache: str) -> Callable[[Answer], bool]:
+        def look(answer: Answer) -> bool:
+            try:
+                for name, mark in zip(name_files(answer.picture), answer.marks, strict=True):
+                    status = os.stat(f"{cache}/{name}")
+                    if (status.st_size, status.st_mtime_ns) != mark:
+                        return False
+            except (OSError, ValueError):
+                return False
+            return True
+
+        return look
+
+    def add(self, request: Request, before: os.stat_result, picture: Picture, marks: tuple[Mark, ...]) -> None:
+        """Notes an answer; `before` is what the disk said of the photograph before it was worked on."""
+        if settled(before.st_mtime_ns, time.time_ns()):
+            answer = Answer(before.st_size, before.st_mtime_ns, request.hide, picture, marks)
+            self.answers[str(request.file)] = answer
+            self.changed = True
+
+    def forget_all_but(self, requests: Iterable[Request]) -> None:
+        """Drops what is no more asked for."""
+        for gone in self.answers.keys() - {str(request.file) for request in requests}:
+            del self.answers[gone]
+            self.changed = True
+
+
+def _is_same(file: str, answer: Answer) -> bool:
+    try:
+        status = os.stat(file)
+    except (OSError, ValueError):
+        return False
+    return status.st_size == answer.length and status.st_mtime_ns == answer.changed
+
+
+def _changed(folder: Path) -> int:
+    try:
+        return os.stat(folder).st_mtime_ns
+    except OSError:
+        return -1
