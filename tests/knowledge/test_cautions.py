@@ -57,7 +57,7 @@ def test_each_source_is_a_publication_or_common_practice() -> None:
 def test_every_safety_class_that_a_part_may_have_has_a_notice() -> None:
     (_, validator) = get_args(fields.Safety)
     for name in safety_notices():
-        assert validator.func(name) == name
+        assert validator.parse(name, "") == name
     with pytest.raises(Unreadable) as refused:
         validator.func("none of them")
     assert refused.value.remedy.endswith(f"Write one of: {', '.join(safety_notices())}.")
