@@ -59,7 +59,7 @@ def test_every_safety_class_that_a_part_may_have_has_a_notice() -> None:
     for name in safety_notices():
         assert validator.parse(name, "") == name
     with pytest.raises(Unreadable) as refused:
-        validator.func("none of them")
+        validator.parse("none of them", "")
     assert refused.value.remedy.endswith(f"Write one of: {', '.join(safety_notices())}.")
 
 
