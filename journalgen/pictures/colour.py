@@ -44,7 +44,7 @@ def to_srgb(image: Image.Image, profile: bytes | None) -> Image.Image:
             return _through_profile(image, ImageCms.ImageCmsProfile(BytesIO(profile)))
         except (ImageCms.PyCMSError, OSError, ValueError, TypeError):
             return image.convert("RGB")
-    return image.convert("RGB")
+    return image if image.mode == "RGB" else image.convert("RGB")
 
 
 def _through_profile(image: Image.Image, profile: ImageCms.ImageCmsProfile) -> Image.Image:
