@@ -10,6 +10,7 @@ import os
 import time
 from collections.abc import Callable, Iterable
 from pathlib import Path
+from typing import Final
 
 from msgspec import Struct, field
 
@@ -17,6 +18,8 @@ from journalgen.pictures.model import Picture, Request
 from journalgen.pictures.storing import Mark, name_files
 from journalgen.stamps import settled
 from journalgen.values import Rectangle
+
+_ABSENT: Final = -1
 
 
 class Answer(Struct, array_like=True):
@@ -33,7 +36,7 @@ class Recalled(Struct):
     """The answers of the last run, by the photograph's path."""
 
     answers: dict[str, Answer] = field(default_factory=dict)
-    folder: int = 0  # when the folder of pictures last changed, as far as every file in it was looked at
+    folder: int = _ABSENT  # when the folder of pictures last changed, as far as every file in it was looked at
     changed: bool = False  # since it was kept
 
     def find(self, requests: Iterable[Request], cache: Path, *, trusting: bool) -> dict[Request, Picture]:
@@ -42,7 +45,8 @@ class Recalled(Struct):
         With `trusting` the files of pictures are not looked at one by one while their folder is as it was
         when they last were: for a process that goes on, and has seen them.
         """
-        look = self._look(str(cache)) if not (trusting and self.folder == _changed(cache)) else None
+        now = _changed(cache)
+        look = None if trusting and self.folder == now != _ABSENT else self._look(str(cache))
         found = {}
         for request in requests:
             answer = self.answers.get(str(request.file))
@@ -50,8 +54,7 @@ class Recalled(Struct):
                 continue
             if look is None or look(answer):
                 found[request] = answer.picture
-        if look is not None:
-            self.folder = _changed(cache)
+        self.folder = now
         return found
 
     def _look(self, cache: str) -> Callable[[Answer], bool]:
@@ -93,4 +96,4 @@ def _changed(folder: Path) -> int:
     try:
         return os.stat(folder).st_mtime_ns
     except OSError:
-        return -1
+        return _ABSENT

@@ -38,6 +38,9 @@ from journalgen.values import Rectangle
 READ: Final = "read"
 """What came of the journal's text files, in the cache."""
 
+TREES: Final = "trees"
+"""What is known of the sites, a folder each."""
+
 SHOWN: Final = "shown"
 """What pictures there were of its photographs, likewise."""
 
@@ -190,7 +193,7 @@ class Assembler:
             ready = []
             for edition, site in zip(order.editions, sites, strict=True):
                 matter = matter_of(whole, figures, edition, order.on, self._reference)
-                tree = stack.enter_context(held(site))
+                tree = stack.enter_context(held(site, _keep_for(site, order.folder)))
                 ready.append((tree, *self._make(tree, matter, theme), self._pictures(matter, theme)))
             for tree, standing, _, names in ready:  # only now that every file is made
                 tree.stage(standing, names, remade)
@@ -243,6 +246,13 @@ class Assembler:
         """The names of the edition's pictures, each with the file to take it from."""
         cache = str(self.order.folder / CACHE / PICTURES)
         return {name: f"{cache}/{name.rpartition('/')[2]}" for name in _picture_names(matter, theme)}
+
+
+def _keep_for(site: Path, folder: Path) -> Path:
+    """The folder of the cache in which is kept what is known of a site; one in the journal may move with it."""
+    home, place = folder.resolve(), site.resolve()
+    named = place.relative_to(home) if place.is_relative_to(home) else place
+    return folder / CACHE / TREES / keeping.digest(str(named).encode("utf-8", "surrogateescape")).hex()
 
 
 def _units(pages: Pages, matter: Matter, theme: Theme) -> Iterator[Unit]:

@@ -4,10 +4,11 @@ A manifest in the tree names what the program wrote. Files that somebody else pu
 over into the new tree, never deleted; a folder that holds files and no manifest is not touched.
 
 Making a tree anew for every change would be slow where there are many pictures. So the tree that
-was swapped out is kept beside the site as a spare, one step behind: its files are second names of
-the same data and take no room. The next run brings it up to date, changes in it what has changed,
-and swaps again. What is known of both is kept in a file of its own, which is taken away before the
-spare is touched; where it is absent, or does not agree with what is there, a tree is made anew.
+was swapped out is kept as a spare, one step behind: its files are second names of the same data and
+take no room. The next run brings it up to date, changes in it what has changed, and swaps again. What
+is known of both is kept in a file of its own, which is taken away before the spare is touched; where it
+is absent, or does not agree with what is there, a tree is made anew. Neither lies beside the site: what
+is beside it may be published with it, and both tell of more than the site does, and of what it once told.
 """
 
 from __future__ import annotations
@@ -30,6 +31,8 @@ from journalgen.whole import write_whole
 
 MANIFEST: Final = "manifest.json"
 FORMAT: Final = "journalgen-manifest/1"
+_STATE: Final = "state"
+_SPARE: Final = "spare"
 
 
 class OutputFault(Exception):
@@ -37,13 +40,14 @@ class OutputFault(Exception):
 
 
 class _Known(Struct):
-    """What a run leaves for the next one, beside the tree."""
+    """What a run leaves for the next one."""
 
     manifest: bytes  # a digest of it
     stamps: dict[str, tuple[int, int]]  # length and time of change of every file but the pictures
     folders: dict[str, int]  # time of change of every folder of the tree, "" the tree itself
     theirs: tuple[str, ...]  # files of others
     behind: tuple[str, ...] | None  # in what the spare differs from the tree; None: there is no spare
+    spare: dict[str, int]  # time of change of every folder of the spare
     note: bytes  # of whoever makes the files
 
 
@@ -53,19 +57,22 @@ def write_tree(target: Path, files: Iterable[tuple[str, bytes]], pictures: Mappi
     `files` are names relative to the target with their contents; `pictures` are names with the
     files to take them from. Raises OutputFault, with the previous tree as it was, if that fails.
     """
-    with held(target) as tree:
+    with held(target, None) as tree:
         tree.make(files)
         tree.stage((), {name: str(source) for name, source in pictures.items()})
         tree.put_in_place(b"")
 
 
 @contextmanager
-def held(target: Path) -> Iterator[Tree]:
-    """The tree of a site, which no other run can write meanwhile. Raises OutputFault."""
+def held(target: Path, keep: Path | None) -> Iterator[Tree]:
+    """The tree of a site, which no other run can write meanwhile. Raises OutputFault.
+
+    `keep` is the folder, of nobody else's, in which what is needed for the next run is left; nothing is where None.
+    """
     with _held_alone(target):
         mend(target)
         _refuse_if_not_ours(target)
-        tree = Tree(target)
+        tree = Tree(target, keep)
         try:
             yield tree
         finally:
@@ -106,12 +113,11 @@ def _refuse_if_not_ours(target: Path) -> None:
 class Tree:
     """A site's folder while it is being renewed: first `make`, then `stage`, then `put_in_place`."""
 
-    def __init__(self, target: Path) -> None:
+    def __init__(self, target: Path, keep: Path | None) -> None:
         self._target = target
-        self._state = target.parent / f".{target.name}.state"
-        self._spare = target.parent / f".{target.name}.spare"
+        self._keep = keep
         self._ours = frozenset(read_manifest(target)) if (target / MANIFEST).is_file() else frozenset()
-        known = keeping.load(self._state, _Known)
+        known = keeping.load(keep / _STATE, _Known) if keep else None
         self._known = known if known and known.manifest == _digest_of(target / MANIFEST) else None
         self._made = self._target  # where files were made
         self._written: dict[str, tuple[int, int]] = {}  # those, with their stamps
@@ -180,27 +186,32 @@ class Tree:
         self._next = _Known(
             manifest=keeping.digest(manifest),
             stamps=stamps,
-            folders={folder: os.stat(new / folder).st_mtime_ns for folder in folders},
+            folders=_folders_of(new, folders),
             theirs=theirs,
             behind=tuple(sorted(changed)),
+            spare={},
             note=b"",
         )
 
     def _begin(self, theirs: Collection[str]) -> tuple[Path, frozenset[str]]:
         """The tree to be changed, with the files of ours that it holds: the spare, brought up to date, or a new one."""
-        known = self._known
-        self._state.unlink(missing_ok=True)  # from here on nothing is known, until all is done
-        if known is None or known.behind is None or not self._spare.is_dir():
-            shutil.rmtree(self._spare, ignore_errors=True)
+        known, spare = self._known, self._keep / _SPARE if self._keep else None
+        if self._keep:
+            (self._keep / _STATE).unlink(missing_ok=True)  # from here on nothing is known, until all is done
+        if known is None or known.behind is None or spare is None or known.spare != _folders_of(spare, known.spare):
+            if spare:
+                shutil.rmtree(spare, ignore_errors=True)
             self._whole = True
             new, base = self._made, frozenset[str]()
         else:
-            new, base = self._spare, self._ours
+            new = spare
+            gone = {name for name in known.behind if not (self._target / name).is_file()}  # or somebody took it away
+            base = self._ours - gone
             for name in known.behind:
-                if name in base or name == MANIFEST:
-                    _link(self._target / name, new, name)
-                else:
+                if name in gone:
                     _remove(new, name)
+                else:
+                    _link(self._target / name, new, name)
             for name in known.theirs:
                 _remove(new, name)
         for name in theirs:
@@ -210,7 +221,7 @@ class Tree:
     def _find_theirs(self) -> tuple[str, ...]:
         """Files in the tree that its manifest does not name; looked for only where a folder has changed."""
         known = self._known
-        if known and all(_changed_at(self._target / folder) == at for folder, at in known.folders.items()):
+        if known and known.folders == _folders_of(self._target, known.folders):
             return known.theirs
         return tuple(_walk(self._target, {MANIFEST, *self._ours})) if self._ours else ()
 
@@ -220,27 +231,20 @@ class Tree:
             raise RuntimeError("There is no tree to put in place; `stage` makes it.")
         new, known, self._new = self._new, self._next, None
         old = swap(new, self._target)
-        known.note = note
+        if old and self._whole:
+            shutil.rmtree(old, ignore_errors=True)
+        if self._keep is None:
+            return
+        spare = self._keep / _SPARE
         if self._whole:
-            if old:
-                shutil.rmtree(old, ignore_errors=True)
-            known.behind = () if self._make_spare([*read_manifest(self._target), MANIFEST, *known.theirs]) else None
-        elif old and old != self._spare:
-            old.rename(self._spare)
-        keeping.save(self._state, known)
-
-    def _make_spare(self, names: Iterable[str]) -> bool:
-        """A second name for every file of the tree; False, and nothing, where the disk cannot give any."""
-        try:
-            self._spare.mkdir()
-            for name in names:
-                path = self._spare / name
-                path.parent.mkdir(parents=True, exist_ok=True)
-                os.link(self._target / name, path)
-        except OSError:
-            shutil.rmtree(self._spare, ignore_errors=True)
-            return False
-        return True
+            made = _make_spare(spare, self._target, [*read_manifest(self._target), MANIFEST, *known.theirs])
+            known.behind = () if made else None
+        elif old and old != spare:
+            old.rename(spare)
+        folders = known.folders if self._whole or self._known is None else self._known.folders
+        known.spare = _folders_of(spare, folders)
+        known.note = note
+        keeping.save(self._keep / _STATE, known)
 
     @property
     def paths(self) -> list[str]:
@@ -254,6 +258,20 @@ class Tree:
         for rest in (self._made, self._new):
             if rest is not None and rest != self._target:
                 shutil.rmtree(rest, ignore_errors=True)
+
+
+def _make_spare(spare: Path, tree: Path, names: Iterable[str]) -> bool:
+    """A second name for every file of a tree; False, and nothing, where the disk cannot give any."""
+    try:
+        spare.mkdir(parents=True)
+        for name in names:
+            path = spare / name
+            path.parent.mkdir(parents=True, exist_ok=True)
+            os.link(tree / name, path)
+    except OSError:
+        shutil.rmtree(spare, ignore_errors=True)
+        return False
+    return True
 
 
 def _write(tree: Path, name: str, contents: bytes) -> tuple[int, int]:
@@ -301,11 +319,16 @@ def _stamp(path: Path) -> tuple[int, int] | None:
     return found.st_size, found.st_mtime_ns
 
 
-def _changed_at(folder: Path) -> int | None:
+def _folders_of(tree: Path, folders: Iterable[str]) -> dict[str, int]:
+    """When each of the folders changed, -1 for one that is not there: a file that came or went shows by that."""
+    return {folder: _changed_at(tree / folder) for folder in folders}
+
+
+def _changed_at(folder: Path) -> int:
     try:
         return os.stat(folder).st_mtime_ns
     except OSError:
-        return None
+        return -1
 
 
 def _walk(tree: Path, ours: Collection[str], folder: str = "") -> Iterator[str]:

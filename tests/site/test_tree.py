@@ -30,8 +30,6 @@ def only_the_site_is_left(folder: Path) -> bool:
     return {path.name for path in folder.iterdir()} <= {
         "public",
         ".public.lock",
-        ".public.spare",
-        ".public.state",
         "x.jpg",
     }
 
