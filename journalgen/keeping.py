@@ -53,7 +53,7 @@ def _spell(value: object) -> object:
         return str(value)
     if isinstance(value, ZoneInfo):
         return value.key
-    raise NotImplementedError(f"{type(value).__name__} cannot be kept.")
+    raise TypeError(f"{type(value).__name__} cannot be kept.")
 
 
 def _read(kind: type, value: Any) -> object:
@@ -61,7 +61,7 @@ def _read(kind: type, value: Any) -> object:
         return Fraction(*value)
     if kind is Body:
         return Body(value)
-    raise NotImplementedError(f"{kind.__name__} cannot be kept.")
+    raise TypeError(f"{kind.__name__} cannot be kept.")
 
 
 _ENCODER: Final = msgspec.msgpack.Encoder(enc_hook=_spell)

@@ -2,38 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable
 from contextlib import ExitStack
 from datetime import date
 from pathlib import Path
 from typing import Final
 
-from msgspec import Struct, field
+from msgspec import Struct
 from msgspec.structs import replace
 
-from journalgen import editions, keeping
-from journalgen.house import trade_lore
+from journalgen import keeping
 from journalgen.keeping import CACHE
 from journalgen.languages import load_words
 from journalgen.ledgers.figures import Figures, compute
 from journalgen.ledgers.money import ReferenceRates
 from journalgen.pictures import Recalled, look_up, prepare_again
-from journalgen.pictures.model import ABSENT, NOT_MADE, Fault, Picture, Request
+from journalgen.pictures.model import NOT_MADE, Fault, Picture, Request
 from journalgen.problems import Problem, Problems, in_order
 from journalgen.reading.journal import Reading, read_journal, read_settings
 from journalgen.reading.remembered import Remembered
 from journalgen.reading.rereading import reread_entry
 from journalgen.reading.settings import FILE as SETTINGS
-from journalgen.records import Journal, Photo
-from journalgen.site.data import render_data, render_schema
-from journalgen.site.feed import render_feed
-from journalgen.site.matter import OWNER, PUBLIC, Matter, material_slugs, part_slugs, step_slugs
+from journalgen.records import Journal
+from journalgen.site.matter import OWNER, PUBLIC, Matter, part_slugs
 from journalgen.site.pages import Pages
-from journalgen.site.renewing import Memory, Renewal, Unit
-from journalgen.site.sitemap import render_sitemap
+from journalgen.site.renewing import Memory, Renewal
 from journalgen.site.themes import DEFAULT, Theme, ThemeFault, UnknownTheme, find_theme
 from journalgen.site.tree import Tree, held, put_file
-from journalgen.values import Rectangle
+from journalgen.site.units import PICTURES, list_pictures, list_units, mark_of
+from journalgen.site.whole_journal import Whole, list_requests, matter_of, picture_problems
 
 READ: Final = "read"
 """What came of the journal's text files, in the cache."""
@@ -45,7 +42,6 @@ SHOWN: Final = "shown"
 """What pictures there were of its photographs, likewise."""
 
 OUTPUT: Final = "web"
-PICTURES: Final = "pictures"
 
 
 class JournalFaulty(Exception):
@@ -78,16 +74,6 @@ class Assembled(Struct, frozen=True):
     paths: tuple[str, ...]  # of the sites' folders and files but the pictures, and of the folder of derived pictures
     themes: tuple[str, ...]  # the folders of the theme
     not_made: int  # photographs whose pictures are still to be made
-
-
-class Whole(Struct, frozen=True):
-    """The whole journal, ready to be rendered in any edition."""
-
-    journal: Journal
-    pictures: Mapping[str, Picture | Fault]
-    problems: tuple[Problem, ...]
-    left_out: tuple[str, ...]
-    slugs: Mapping[str, str] = field(default_factory=dict)
 
 
 class _Last(Struct, frozen=True):
@@ -178,7 +164,7 @@ class Assembler:
             self._read.changed = False
             keeping.save(self._file, self._read)
         pictures, remade = self._prepare_pictures(reading.journal, progress)
-        problems = in_order([*found, *_picture_problems(reading.journal, pictures)])
+        problems = in_order([*found, *picture_problems(reading.journal, pictures)])
         if not order.leave_out and any(problem.is_error for problem in problems):
             raise JournalFaulty(problems)
         whole = Whole(
@@ -216,7 +202,7 @@ class Assembler:
         self, journal: Journal, progress: Callable[[int, int], None] | None
     ) -> tuple[dict[str, Picture | Fault], frozenset[str]]:
         """The derived pictures of every photograph that an edition shows, by its file; the names of those made now."""
-        requests, cache = list_requests(journal, self.order), self.order.folder / CACHE / PICTURES
+        requests, cache = self._requests(journal), self.order.folder / CACHE / PICTURES
         wanted = list(requests.values())
         if self.order.pages_only:
             found = look_up(wanted, cache)
@@ -231,6 +217,9 @@ class Assembler:
         answers = {file: found.answers[request] for file, request in requests.items()}
         return answers, frozenset(f"{PICTURES}/{name}" for name in found.written)
 
+    def _requests(self, journal: Journal) -> dict[str, Request]:
+        return list_requests(journal, self.order.folder / "photos", public_only=OWNER not in self.order.editions)
+
     def _make(self, tree: Tree, matter: Matter, theme: Theme) -> tuple[set[str], bytes]:
         """Makes the files of one edition that cannot stand as they are; gives those that can, and what is to be known.
 
@@ -238,14 +227,14 @@ class Assembler:
         """
         pages = Pages(matter, theme, load_words(matter.journal.settings.language))
         before = keeping.decode(tree.note, Memory) if tree.note else None
-        renewal = Renewal(list(_units(pages, matter, theme)), pages.desk, before, _mark(pages, matter, theme))
+        renewal = Renewal(list(list_units(pages, matter, theme)), pages.desk, before, mark_of(pages, matter, theme))
         tree.make(renewal.make(lambda file: not tree.has(file)))
         return renewal.standing, keeping.encode(renewal.memory)
 
     def _pictures(self, matter: Matter, theme: Theme) -> dict[str, str]:
         """The names of the edition's pictures, each with the file to take it from."""
         cache = str(self.order.folder / CACHE / PICTURES)
-        return {name: f"{cache}/{name.rpartition('/')[2]}" for name in _picture_names(matter, theme)}
+        return {name: f"{cache}/{name.rpartition('/')[2]}" for name in list_pictures(matter, theme)}
 
 
 def _keep_for(site: Path, folder: Path) -> Path:
@@ -253,34 +242,6 @@ def _keep_for(site: Path, folder: Path) -> Path:
     home, place = folder.resolve(), site.resolve()
     named = place.relative_to(home) if place.is_relative_to(home) else place
     return folder / CACHE / TREES / keeping.digest(str(named).encode("utf-8", "surrogateescape")).hex()
-
-
-def _units(pages: Pages, matter: Matter, theme: Theme) -> Iterator[Unit]:
-    """Every file of one edition's site except the pictures."""
-    yield from pages.units()
-    words = load_words(matter.journal.settings.language)
-    yield Unit("theme", lambda desk: theme.copied())
-    yield Unit("feed", lambda desk: [("feed.atom", render_feed(matter, words))], always=True)
-    yield Unit("data", lambda desk: render_data(matter), always=True)
-    yield Unit("schema", lambda desk: [render_schema()])
-    address = None if matter.owner else matter.journal.settings.address  # only the public edition has one
-    sitemap = render_sitemap(list(pages.files), address)
-    if sitemap is not None:
-        yield Unit("sitemap", lambda desk: [("sitemap.xml", sitemap)], (sitemap,))
-
-
-def _mark(pages: Pages, matter: Matter, theme: Theme) -> bytes:
-    """Stands for what every file of an edition depends on."""
-    settings = matter.journal.settings
-    seen = (
-        matter.edition,
-        replace(settings, hide=frozenset(), theme_place=None),
-        sorted(settings.hide),
-        sorted(matter.hidden),
-        pages.kinds,
-        theme.mark,
-    )
-    return keeping.digest(keeping.program_mark(), keeping.encode(seen))
 
 
 def read_sound(
@@ -302,71 +263,3 @@ def read_sound(
         if not order.leave_out or not all(file.startswith("entries/") for file in faulty):
             raise JournalFaulty(problems.in_order())
         left_out |= faulty
-
-
-def list_requests(journal: Journal, order: Order) -> dict[str, Request]:
-    """What is asked of every photograph that an edition shows, by its file.
-
-    A region that one line hides is hidden wherever the photograph is shown.
-    """
-    hidden: dict[str, tuple[Rectangle, ...]] = {}
-    shown = journal if OWNER in order.editions else editions.public_edition(journal)
-    for photo in _photos(journal):
-        hidden[photo.file] = tuple(dict.fromkeys((*hidden.get(photo.file, ()), *photo.hide)))
-    return {photo.file: Request(order.folder / "photos" / photo.file, hidden[photo.file]) for photo in _photos(shown)}
-
-
-def _photos(journal: Journal) -> Iterator[Photo]:
-    return (photo for session in journal.sessions for photo in session.photos)
-
-
-def _picture_problems(journal: Journal, pictures: Mapping[str, Picture | Fault]) -> list[Problem]:
-    """Photographs that could not be used; those that are absent were reported when the journal was read."""
-    problems = Problems()
-    for photo in {photo.file: photo for photo in _photos(journal)}.values():
-        fault = pictures.get(photo.file)
-        if isinstance(fault, Fault) and fault.kind not in (ABSENT, NOT_MADE):
-            report = problems.error if fault.kind == "hide-outside" else problems.warning
-            report(photo.place, f"photo-{fault.kind}", f"{photo.file}: {fault.message}", _REMEDY)
-    return problems.found
-
-
-_REMEDY: Final = "Put a sound copy of the photograph into photos/; a gap is marked on the page until then."
-
-
-def matter_of(whole: Whole, figures: Figures, edition: str, on: date, reference: ReferenceRates) -> Matter:
-    words = load_words(whole.journal.settings.language)
-    if edition == OWNER:
-        return Matter(
-            edition=edition,
-            journal=whole.journal,
-            figures=figures,
-            pictures=whole.pictures,
-            problems=whole.problems,
-            left_out=whole.left_out,
-            part_slugs=whole.slugs,
-            material_slugs=material_slugs(whole.journal),
-            step_slugs=step_slugs(whole.journal),
-            lore=trade_lore(words.gettext),
-        )
-    public = editions.public_edition(whole.journal)
-    return Matter(
-        edition=edition,
-        journal=public,
-        figures=compute(public, reference, on, Problems()),
-        pictures={photo.file: whole.pictures[photo.file] for photo in _photos(public)},
-        hidden=whole.journal.settings.hide,
-        part_slugs={name: slug for name, slug in whole.slugs.items() if name in public.parts},
-        material_slugs=material_slugs(whole.journal),
-        step_slugs=step_slugs(whole.journal),
-        lore=trade_lore(words.gettext),
-    )
-
-
-def _picture_names(matter: Matter, theme: Theme) -> Iterator[str]:
-    for picture in matter.pictures.values():
-        if isinstance(picture, Picture):
-            for variant in picture.variants:
-                if "avif" in theme.pictures:
-                    yield f"{PICTURES}/{variant.avif}"
-                yield f"{PICTURES}/{variant.jpeg}"

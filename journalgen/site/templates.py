@@ -71,6 +71,17 @@ class _Folders(BaseLoader):
         return next((found for found in found_there if found.is_file()), None)
 
 
+OPTIONS: Final[Mapping[str, Any]] = {
+    "undefined": StrictUndefined,
+    "extensions": ("jinja2.ext.i18n",),
+    "trim_blocks": True,
+    "lstrip_blocks": True,
+    "auto_reload": False,
+    "optimized": False,  # else a constant is put through a filter once, in the language of the first journal
+}
+"""How templates are read, whatever environment they stand in."""
+
+
 class _Sandbox(ImmutableSandboxedEnvironment):
     """The library's sandbox, which asks only once of each kind of value and attribute whether it is safe.
 
@@ -102,17 +113,7 @@ class Templates:
     def __init__(self, theme: Theme, words: Words, formats: Formats) -> None:
         self._theme = theme
         # A theme may have come from somebody else: its templates get at what the pages hold, not at the machine.
-        self._environment = _Sandbox(
-            loader=_Folders(theme),
-            autoescape=True,
-            undefined=StrictUndefined,
-            extensions=["jinja2.ext.i18n"],
-            trim_blocks=True,
-            lstrip_blocks=True,
-            auto_reload=False,
-            optimized=False,  # else a constant is put through a filter once, in the language of the first journal
-            bytecode_cache=_COMPILED,
-        )
+        self._environment = _Sandbox(loader=_Folders(theme), autoescape=True, bytecode_cache=_COMPILED, **OPTIONS)
         self._environment.install_gettext_callables(  # type: ignore[attr-defined]  # added by the extension
             words.gettext, words.ngettext, newstyle=True
         )
@@ -120,6 +121,11 @@ class Templates:
         self._environment.filters.update(_filters(formats, words))
         self._environment.globals["home_currency"] = formats.home_currency
         self._environment.globals["theme"] = {"drawings": theme.drawings, "pictures": theme.pictures}
+
+    @property
+    def environment(self) -> Environment:
+        """What they are rendered in."""
+        return self._environment
 
     @property
     def files(self) -> frozenset[str]:

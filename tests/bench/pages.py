@@ -9,17 +9,20 @@ from datetime import date
 from pathlib import Path
 from typing import Any, Final
 
-from jinja2 import Environment, StrictUndefined
+from jinja2 import Environment
 from msgspec import Struct
 
 from journalgen.languages import load_words
+from journalgen.ledgers.figures import compute
 from journalgen.markup import parser
 from journalgen.problems import Problems
 from journalgen.reading.journal import read_journal
 from journalgen.reading.rates import EuropeanCentralBank
 from journalgen.site import assemble
+from journalgen.site.matter import part_slugs
 from journalgen.site.pages import Pages
-from journalgen.site.templates import Templates
+from journalgen.site.templates import OPTIONS, Templates
+from journalgen.site.whole_journal import Whole, matter_of
 from tests.bench.journals import ON, Size, write_journal
 from tests.bench.rows import PROGRAM, Row, run
 
@@ -57,11 +60,11 @@ def _bare(journal: Path) -> float:
     on, rates = date.fromisoformat(ON), EuropeanCentralBank()
     order = assemble.Order(journal, on)
     reading = read_journal(journal)
-    figures = assemble.compute(reading.journal, rates, on, Problems())
-    whole = assemble.Whole(reading.journal, {}, reading.problems, (), assemble.part_slugs(reading.journal))
+    figures = compute(reading.journal, rates, on, Problems())
+    whole = Whole(reading.journal, {}, reading.problems, (), part_slugs(reading.journal))
     seconds = 0.0
     for edition in order.editions:
-        matter = assemble.matter_of(whole, figures, edition, on, rates)
+        matter = matter_of(whole, figures, edition, on, rates)
         pages = Pages(matter, assemble.choose_theme(order), load_words("en"))
         calls = _record(pages)
         environment = _plain(pages.desk.templates)
@@ -99,17 +102,9 @@ def _record(pages: Pages) -> list[_Call]:
 
 
 def _plain(templates: Templates) -> Environment:
-    """The library's plain environment, without a sandbox, with the templates compiled."""
-    own = templates._environment
-    plain = Environment(
-        loader=own.loader,
-        autoescape=True,
-        undefined=StrictUndefined,
-        extensions=["jinja2.ext.i18n"],
-        trim_blocks=True,
-        lstrip_blocks=True,
-        auto_reload=False,
-    )
+    """The library's plain environment, without a sandbox."""
+    own = templates.environment
+    plain = Environment(loader=own.loader, autoescape=True, **OPTIONS)
     plain.filters.update(own.filters)
     plain.globals.update(own.globals)
     plain.policies.update(own.policies)
