@@ -225,7 +225,7 @@ steps = st.lists(st.tuples(st.sampled_from(sorted(CHANGES)), st.integers(0, 60),
 @example([("a name", 0, False), ("a page removed", 39, False)])
 @example([("an entry that is faulty", 0, True), ("more is said", 1, True), ("one that is mended", 0, True)])
 @settings(
-    max_examples=200, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow]
+    max_examples=250, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow]
 )
 def test_renewed_is_made_from_nothing(made: Path, changes: list[tuple[str, int, bool]]) -> None:
     """After any changes, whether the same process goes on or another takes over (the last of each three)."""

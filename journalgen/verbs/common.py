@@ -1,0 +1,94 @@
+"""What verbs have in common: their arguments, reading the journal, the day, and how they end."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final, NoReturn, TypeVar
+
+import click
+
+from journalgen.arguments import Day
+
+if TYPE_CHECKING:
+    from journalgen.problems import Problem
+    from journalgen.reading.journal import Reading
+    from journalgen.records import Journal
+
+Result = TypeVar("Result")
+
+JOURNAL: Final = click.argument(
+    "journal", type=click.Path(path_type=Path, file_okay=False), default=Path("."), required=False
+)
+ON: Final = click.option("--on", type=Day(), help="Compute as on this day (today where left out).")
+INTERRUPTED: Final = 130  # the exit status of what was ended from the keyboard, as shells give it
+JSON: Final = click.option("--json", "as_json", is_flag=True, help="Print the stable JSON form.")
+
+
+def write(path: Path, contents: bytes) -> None:
+    """Writes a file whole, with the folders that it lies in. Raises OSError."""
+    from journalgen.whole import write_whole
+
+    path.parent.mkdir(parents=True, exist_ok=True)
+    write_whole(path, contents)
+
+
+def read(folder: Path) -> Reading:
+    """The journal in a folder; where there is none that is said, and the command ends with 2."""
+    from journalgen.reading.journal import read_journal
+
+    return or_no_journal(lambda: read_journal(folder), folder)
+
+
+def or_no_journal(read: Callable[[], Result], folder: Path) -> Result:
+    """What `read` gives; where it finds no journal that is said, and the command ends with 2."""
+    from journalgen.reading.journal import NoJournal
+    from journalgen.terminal import say
+
+    try:
+        return read()
+    except NoJournal as fault:
+        say(f"{fault} Begin one with: journalgen begin {folder if str(folder) != '.' else 'my-machine'}")
+        raise SystemExit(2) from None
+
+
+def reference_rates() -> Any:
+    """The rates for what names none of its own; read when the first is asked for."""
+    from journalgen.reading.rates import EuropeanCentralBank
+
+    return EuropeanCentralBank()
+
+
+def today(zone: str) -> date:
+    """The day it is now in a time zone."""
+    from zoneinfo import ZoneInfo
+
+    return datetime.now(ZoneInfo(zone)).date()
+
+
+def today_of(journal: Journal) -> date:
+    """The day it is now in the journal's zone."""
+    return datetime.now(journal.settings.time_zone).date()
+
+
+def warn_of_errors(found: tuple[Problem, ...], journal: Path) -> None:
+    """Says that not all could be counted, where there are errors."""
+    from journalgen.terminal import count_line, say
+
+    if any(problem.is_error for problem in found):
+        say(f"{count_line(found)}: what could not be read is not counted. See: journalgen inspect {journal}")
+
+
+def exit_for(found: tuple[Problem, ...]) -> None:
+    """Ends the command with 1 where there are errors."""
+    if any(problem.is_error for problem in found):
+        raise SystemExit(1)
+
+
+def fail(message: str, status: int = 1) -> NoReturn:
+    """Says what went wrong and ends the command."""
+    from journalgen.terminal import say
+
+    say(message)
+    raise SystemExit(status)
