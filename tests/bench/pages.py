@@ -105,6 +105,7 @@ def _plain(templates: Templates) -> Environment:
     """The library's plain environment, without a sandbox."""
     own = templates.environment
     plain = Environment(loader=own.loader, autoescape=True, **OPTIONS)
+    plain.newstyle_gettext = own.newstyle_gettext  # type: ignore[attr-defined]  # of the extension for translations
     plain.filters.update(own.filters)
     plain.globals.update(own.globals)
     plain.policies.update(own.policies)
