@@ -11,9 +11,9 @@ from typing import Any
 
 import click
 
-from journalgen import __version__
+from journalgen import __version__, interrupts
 from journalgen.verbs import entries, figures, site
-from journalgen.verbs.common import INTERRUPTED, fail
+from journalgen.verbs.common import fail
 
 
 class _Verbs(click.Group):
@@ -21,7 +21,7 @@ class _Verbs(click.Group):
         try:
             return super().invoke(ctx)
         except KeyboardInterrupt:
-            fail("Interrupted; what was finished is kept.", INTERRUPTED)
+            fail(interrupts.SAID, interrupts.STATUS)
 
 
 @click.group(cls=_Verbs, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80})

@@ -4,10 +4,20 @@ from __future__ import annotations
 
 import sys
 
+from journalgen import interrupts
+
 
 def main() -> None:
     """Runs the command with the words of the process."""
-    words = sys.argv[1:]
+    interrupts.lose_none()
+    try:
+        _run(sys.argv[1:])
+    except KeyboardInterrupt:  # before there was a verb to tell of it
+        sys.stderr.write(f"{interrupts.SAID}\n")
+        sys.exit(interrupts.STATUS)
+
+
+def _run(words: list[str]) -> None:
     if words[:1] == ["assemble"]:
         from journalgen.unchanged import answer
 

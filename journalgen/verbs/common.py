@@ -22,7 +22,6 @@ JOURNAL: Final = click.argument(
     "journal", type=click.Path(path_type=Path, file_okay=False), default=Path("."), required=False
 )
 ON: Final = click.option("--on", type=Day(), help="Compute as on this day (today where left out).")
-INTERRUPTED: Final = 130  # the exit status of what was ended from the keyboard, as shells give it
 JSON: Final = click.option("--json", "as_json", is_flag=True, help="Print the stable JSON form.")
 
 

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from journalgen.verbs.common import INTERRUPTED, JOURNAL, ON, fail, or_no_journal, reference_rates, today
+from journalgen import interrupts
+from journalgen.verbs.common import JOURNAL, ON, fail, or_no_journal, reference_rates, today
 
 if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
@@ -71,7 +72,7 @@ def assemble(
     except (OutputFault, PicturesInterrupted, ThemeFault) as fault:
         fail(str(fault))
     except Interrupted as stop:
-        fail(f"{stop} Assemble again for the rest.", INTERRUPTED)
+        fail(f"{stop} Assemble again for the rest.", interrupts.STATUS)
     messages = [f"Left out because of errors: {file}" for file in done.left_out]
     if done.not_made:
         s = "" if done.not_made == 1 else "s"

@@ -107,3 +107,23 @@ def test_a_second_interrupt_changes_nothing(journal: Path) -> None:
     assert not list((journal / ".journalgen" / "pictures").glob(".*"))
     if Path("/proc/self/stat").exists():
         assert not left_over(process.pid)
+
+
+def test_no_interrupt_is_lost_where_python_calls_back_from_within() -> None:
+    """As it does at every import: what comes just then is dropped, and only told of."""
+    program = """
+import signal, time
+from journalgen import interrupts
+interrupts.lose_none()
+class Dropped:
+    def __del__(self):
+        signal.raise_signal(signal.SIGINT)
+try:
+    Dropped()
+    time.sleep(30)
+except KeyboardInterrupt:
+    print("heard")
+"""
+    ran = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, timeout=20, check=True,
+                         env={**os.environ, "PYTHONPATH": str(HOUSE)})  # fmt: skip
+    assert (ran.stdout, ran.stderr) == ("heard\n", "")
