@@ -14,6 +14,14 @@ settings.load_profile("steady")
 _skipped: list[str] = []
 
 
+@pytest.fixture(scope="session", autouse=True)
+def cache_of_its_own(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """What the program keeps for its user is not mixed with what the tests have it keep."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.mktemp("cache")))
+        yield
+
+
 @pytest.hookimpl(wrapper=True)
 def pytest_runtest_makereport(item: pytest.Item) -> Iterator[None]:
     report = yield

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct, field
 
+from journalgen.beside import count_cores
 from journalgen.pictures.index import Index
 from journalgen.pictures.model import NOT_MADE, Fault, Interrupted, Picture, Refused, Request
 from journalgen.pictures.recalling import Recalled
@@ -108,7 +109,7 @@ class _Preparation:
         if first is None:
             return
         # Only now, since these bring in the decoders.
-        from journalgen.pictures.workshop import count_cores, work_through
+        from journalgen.pictures.workshop import work_through
 
         sweep(self._cache)
         with closing(work_through(_put_back(first, missing), workers or count_cores())) as outcomes:

@@ -17,13 +17,6 @@ _NO_HELPERS: Final = "Helper processes cannot be started, so no pictures were ma
 _DEADLY: Final = "The picture cannot be decoded: the process that tried was ended, and ended again when it was alone."
 
 
-def count_cores() -> int:
-    """The cores that this process may use."""
-    if hasattr(os, "sched_getaffinity"):
-        return len(os.sched_getaffinity(0))
-    return os.cpu_count() or 1
-
-
 def work_through(tasks: Iterator[Task], workers: int) -> Generator[tuple[Task, Made | Fault], None, None]:
     """Every task with its outcome, as each is finished; `tasks` is drawn from only as fast as the work goes.
 

@@ -24,12 +24,13 @@ from journalgen.reading.remembered import Remembered
 from journalgen.reading.rereading import reread_entry
 from journalgen.reading.settings import FILE as SETTINGS
 from journalgen.records import Journal
-from journalgen.site.matter import OWNER, PUBLIC, Matter, part_slugs
+from journalgen.site.making import make_editions
+from journalgen.site.matter import OWNER, PUBLIC, part_slugs
 from journalgen.site.pages import Pages
-from journalgen.site.renewing import Memory, Renewal
+from journalgen.site.said import Said
 from journalgen.site.themes import DEFAULT, Theme, ThemeFault, UnknownTheme, find_theme
-from journalgen.site.tree import Tree, held, put_file
-from journalgen.site.units import PICTURES, list_pictures, list_units, mark_of
+from journalgen.site.tree import held, put_file
+from journalgen.site.units import PICTURES
 from journalgen.site.whole_journal import Whole, list_requests, matter_of, picture_problems
 
 READ: Final = "read"
@@ -40,6 +41,9 @@ TREES: Final = "trees"
 
 SHOWN: Final = "shown"
 """What pictures there were of its photographs, likewise."""
+
+SAID: Final = "said"
+"""What the sessions say in plain text, likewise."""
 
 OUTPUT: Final = "web"
 
@@ -121,6 +125,7 @@ class Assembler:
         self._file = order.folder / CACHE / READ
         self._read: Remembered | None = None
         self._recalled: Recalled | None = None
+        self._said: Said | None = None
         self._last: _Last | None = None
 
     def show_entry(self, file: str) -> Path | None:
@@ -149,6 +154,16 @@ class Assembler:
         contents = Pages(matter, last.theme, load_words(journal.settings.language)).render(page)
         return put_file(self._out / edition, page, contents)
 
+    def _said_in(self, journal: Journal) -> dict[str, str]:
+        kept = self.order.folder / CACHE / SAID
+        if self._said is None:
+            self._said = keeping.load(kept, Said) or Said()
+        pages = self._said.of(journal.sessions)
+        if self._said.changed:
+            self._said.changed = False
+            keeping.save(kept, self._said)
+        return pages
+
     @property
     def _out(self) -> Path:
         return self.order.to or self.order.folder / OUTPUT
@@ -173,26 +188,25 @@ class Assembler:
             problems=problems,
             left_out=left_out,
             slugs=part_slugs(reading.journal),
+            said=self._said_in(reading.journal),
         )
         sites = tuple(self._out / edition for edition in order.editions)
         with ExitStack() as stack:
-            ready = []
-            for edition, site in zip(order.editions, sites, strict=True):
-                matter = matter_of(whole, figures, edition, order.on, self._reference)
-                tree = stack.enter_context(held(site, _keep_for(site, order.folder)))
-                ready.append((tree, *self._make(tree, matter, theme), self._pictures(matter, theme)))
-            for tree, standing, _, names in ready:  # only now that every file is made
-                tree.stage(standing, names, remade)
-            for tree, _, note, _ in ready:  # only now that every edition is whole
-                tree.put_in_place(note)
+            trees = [stack.enter_context(held(site, _keep_for(site, order.folder))) for site in sites]
+            editions = list(zip(order.editions, trees, strict=True))
+            ready = make_editions(editions, whole, figures, theme, order.on, self._reference)
+            for tree, made in zip(trees, ready, strict=True):  # only now that every file is made
+                tree.stage(made.files, made.standing, self._sources(made.pictures), remade)
+            for tree, made in zip(trees, ready, strict=True):  # only now that every edition is whole
+                tree.put_in_place(made.note)
         self._last = _Last(reading, whole, theme)
-        paths = [path for tree, *_ in ready for path in tree.paths]
+        paths = [path for tree in trees for path in tree.paths]
         cache = order.folder / CACHE / PICTURES
         return Assembled(
             sites=sites,
             problems=whole.problems,
             left_out=left_out,
-            changed=sum(tree.changed for tree, *_ in ready),
+            changed=sum(tree.changed for tree in trees),
             paths=(*paths, *([str(cache)] if cache.is_dir() else [])),
             themes=tuple(map(str, theme.folders)),
             not_made=sum(isinstance(found, Fault) and found.kind == NOT_MADE for found in pictures.values()),
@@ -220,21 +234,10 @@ class Assembler:
     def _requests(self, journal: Journal) -> dict[str, Request]:
         return list_requests(journal, self.order.folder / "photos", public_only=OWNER not in self.order.editions)
 
-    def _make(self, tree: Tree, matter: Matter, theme: Theme) -> tuple[set[str], bytes]:
-        """Makes the files of one edition that cannot stand as they are; gives those that can, and what is to be known.
-
-        Nothing else of the edition is kept, so that two need not be in memory at once.
-        """
-        pages = Pages(matter, theme, load_words(matter.journal.settings.language))
-        before = keeping.decode(tree.note, Memory) if tree.note else None
-        renewal = Renewal(list(list_units(pages, matter, theme)), pages.desk, before, mark_of(pages, matter, theme))
-        tree.make(renewal.make(lambda file: not tree.has(file)))
-        return renewal.standing, keeping.encode(renewal.memory)
-
-    def _pictures(self, matter: Matter, theme: Theme) -> dict[str, str]:
-        """The names of the edition's pictures, each with the file to take it from."""
+    def _sources(self, pictures: list[str]) -> dict[str, str]:
+        """The names of an edition's pictures, each with the file to take it from."""
         cache = str(self.order.folder / CACHE / PICTURES)
-        return {name: f"{cache}/{name.rpartition('/')[2]}" for name in list_pictures(matter, theme)}
+        return {name: f"{cache}/{name.rpartition('/')[2]}" for name in pictures}
 
 
 def _keep_for(site: Path, folder: Path) -> Path:

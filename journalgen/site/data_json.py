@@ -22,7 +22,6 @@ from journalgen.ledgers.money import Conversion, Cost
 from journalgen.ledgers.pairs import Pair
 from journalgen.ledgers.quantities import plain
 from journalgen.ledgers.session_records import SessionRecord, session_records
-from journalgen.markup import plain_text
 from journalgen.pictures.model import Picture
 from journalgen.records import MaterialLimits, Measure, Part, Photo, Session
 from journalgen.site.data_tables import write_rate
@@ -75,7 +74,6 @@ def _spell(session: dict[str, Any]) -> msgspec.Raw:
 def _journal(matter: Matter, spell: Callable[[dict[str, Any]], object]) -> dict[str, Any]:
     journal, figures = matter.journal, matter.figures
     records = session_records(figures.sessions, figures.hours, figures.money)
-    photos = frozenset(photo.file for session in figures.sessions for photo in session.photos)
     found: dict[str, Any] = {
         "$schema": "journal.schema.json",
         "format": FORMAT,
@@ -86,7 +84,7 @@ def _journal(matter: Matter, spell: Callable[[dict[str, Any]], object]) -> dict[
         "materials": [_row(material, *_MATERIAL) for material in journal.materials.values()],
         "steps": [_row(step, *_STEP) for step in journal.steps.values() if step.place],
         "routes": [_row(route, "name", "steps") for route in journal.routes.values() if route.place],
-        "sessions": [spell(_session(record, matter, photos)) for record in records.values()],
+        "sessions": [spell(_session(record, matter)) for record in records.values()],
         "pairs": [_pair(pair, matter) for pair in figures.pairs.values()],
         "figures": _figures(matter),
     }
@@ -111,7 +109,7 @@ def _part(part: Part, matter: Matter) -> dict[str, Any]:
     return found | ({"page": page} if page else {})
 
 
-def _session(record: SessionRecord, matter: Matter, photos: frozenset[str]) -> dict[str, Any]:
+def _session(record: SessionRecord, matter: Matter) -> dict[str, Any]:
     session = record.session
     found: dict[str, Any] = {
         "date": str(session.day),
@@ -125,7 +123,7 @@ def _session(record: SessionRecord, matter: Matter, photos: frozenset[str]) -> d
         "decisions": _rows(session.decisions, _DECISION),
         "found": _rows(session.found, _FOUND),
         "photos": [_picture(photo, matter) | _row(photo, *_PHOTO) for photo in session.photos],
-        **_words(session, matter, photos),
+        **_words(session, matter),
     }
     if HOURS not in matter.hidden:
         found["minutes"] = record.minutes
@@ -133,9 +131,9 @@ def _session(record: SessionRecord, matter: Matter, photos: frozenset[str]) -> d
     return found
 
 
-def _words(session: Session, matter: Matter, photos: frozenset[str]) -> dict[str, Any]:
+def _words(session: Session, matter: Matter) -> dict[str, Any]:
     """What the body says. The body as written names pages and photographs that the public may not see."""
-    said: dict[str, Any] = {"text": plain_text(session.body, None if matter.owner else photos)}
+    said: dict[str, Any] = {"text": matter.said[session.page]}
     if matter.owner:
         said |= {"body": str(session.body), "file": session.place.file} | _row(session, "private")
     return said

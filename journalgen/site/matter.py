@@ -36,6 +36,7 @@ class Matter(Struct, frozen=True):
     material_slugs: Mapping[str, str] = field(default_factory=dict)
     step_slugs: Mapping[str, str] = field(default_factory=dict)
     lore: Lore | None = None  # what cautions are made from; none are shown without it
+    said: Mapping[str, str] = field(default_factory=dict)  # the plain text of each session, by its page
 
     @property
     def owner(self) -> bool:

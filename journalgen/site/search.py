@@ -11,7 +11,6 @@ from msgspec import Struct
 from journalgen.ledgers.pairs import Shot
 from journalgen.ledgers.part_records import PartRecord
 from journalgen.ledgers.step_records import StepRecord
-from journalgen.markup import plain_text
 from journalgen.records import Material, Part, Session
 from journalgen.site.desk import Desk
 from journalgen.site.marks.photograph import newest, photograph_id, telling
@@ -98,9 +97,8 @@ def _of_part(part: Part, record: PartRecord) -> tuple[str, ...]:
 
 
 def _sessions(desk: Desk, sessions: Sequence[Session]) -> Iterator[Entry]:
-    photos = None if desk.matter.owner else frozenset(desk.index.shots)
     for session in sessions:
-        body = plain_text(desk.body(session), photos)
+        body = desk.matter.said[session.page]
         yield Entry(
             kind="session",
             title=session.title,

@@ -18,9 +18,19 @@ def mend(target: Path) -> None:
     aside = _aside(target)
     if aside.exists() and not target.exists():
         aside.rename(target)
-    for rest in [aside, *target.parent.glob(f".{target.name}.new-*")]:
+    for rest in (aside, *unfinished(target)):
         if rest.exists():
             shutil.rmtree(rest, ignore_errors=True)
+
+
+def unfinished_prefix(target: Path) -> str:
+    """With what the names of new trees begin that are made for a target, beside it."""
+    return f".{target.name}.new-"
+
+
+def unfinished(target: Path) -> list[Path]:
+    """The new trees that were made for a target and not put in its place."""
+    return [path for path in target.parent.iterdir() if path.name.startswith(unfinished_prefix(target))]
 
 
 def _aside(target: Path) -> Path:

@@ -16,6 +16,7 @@ from jinja2.loaders import split_template_path
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 from markupsafe import Markup
 
+from journalgen import keeping
 from journalgen.ledgers.quantities import plain
 from journalgen.site.formats import Formats
 from journalgen.site.themes import DEFAULT, FILE, Theme, ThemeFault, read_file
@@ -23,13 +24,15 @@ from journalgen.site.words import Words, term
 
 
 class _Compiled(BytecodeCache):
-    """Templates compiled in this process, so that a second edition, or a page shown again, need not do it anew.
+    """Templates that were compiled, so that a second edition, or another run, need not do it anew.
 
     The library compares the source's checksum: a template that was changed is compiled again.
     """
 
     def __init__(self) -> None:
         self._held: dict[str, bytes] = {}
+        self._recalled = False
+        self._changed = False  # since they were kept
 
     def load_bytecode(self, bucket: Bucket) -> None:
         if bucket.key in self._held:
@@ -37,9 +40,29 @@ class _Compiled(BytecodeCache):
 
     def dump_bytecode(self, bucket: Bucket) -> None:
         self._held[bucket.key] = bucket.bytecode_to_string()
+        self._changed = True
+
+    def recall(self) -> None:
+        """Brings in what an earlier run left; once in a process."""
+        if not self._recalled:
+            self._recalled = True
+            self._held = (keeping.load(self._file, dict[str, bytes]) or {}) | self._held
+
+    def keep(self) -> None:
+        """Leaves what was compiled for the next run."""
+        if self._changed:
+            self._changed = False
+            keeping.save(self._file, self._held)
+
+    @property
+    def _file(self) -> Path:
+        # It holds code, so it lies where nobody but the user writes, and not in a journal, which may come from others.
+        from platformdirs import user_cache_path
+
+        return user_cache_path("journalgen", appauthor=False) / "templates"
 
 
-_COMPILED: Final = _Compiled()
+COMPILED: Final = _Compiled()
 
 
 class _Folders(BaseLoader):
@@ -113,7 +136,7 @@ class Templates:
     def __init__(self, theme: Theme, words: Words, formats: Formats) -> None:
         self._theme = theme
         # A theme may have come from somebody else: its templates get at what the pages hold, not at the machine.
-        self._environment = _Sandbox(loader=_Folders(theme), autoescape=True, bytecode_cache=_COMPILED, **OPTIONS)
+        self._environment = _Sandbox(loader=_Folders(theme), autoescape=True, bytecode_cache=COMPILED, **OPTIONS)
         self._environment.install_gettext_callables(  # type: ignore[attr-defined]  # added by the extension
             words.gettext, words.ngettext, newstyle=True
         )

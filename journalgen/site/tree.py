@@ -26,7 +26,7 @@ from msgspec import Struct
 
 from journalgen import keeping
 from journalgen.alone import Taken, alone
-from journalgen.site.swapping import link_or_copy, mend, swap
+from journalgen.site.swapping import link_or_copy, mend, swap, unfinished, unfinished_prefix
 from journalgen.whole import write_whole
 
 MANIFEST: Final = "manifest.json"
@@ -37,6 +37,14 @@ _SPARE: Final = "spare"
 
 class OutputFault(Exception):
     """The site could not be written; the previous one stands. The text says what and what to do."""
+
+
+class Files(Struct):
+    """The files that were made for a tree."""
+
+    folder: str  # where they are
+    written: dict[str, tuple[int, int]]  # with length and time of change
+    same: set[str]  # these turned out as they are in the tree
 
 
 class _Known(Struct):
@@ -58,8 +66,7 @@ def write_tree(target: Path, files: Iterable[tuple[str, bytes]], pictures: Mappi
     files to take them from. Raises OutputFault, with the previous tree as it was, if that fails.
     """
     with held(target, None) as tree:
-        tree.make(files)
-        tree.stage((), {name: str(source) for name, source in pictures.items()})
+        tree.stage(tree.make(files), (), {name: str(source) for name, source in pictures.items()})
         tree.put_in_place(b"")
 
 
@@ -119,9 +126,6 @@ class Tree:
         self._ours = frozenset(read_manifest(target)) if (target / MANIFEST).is_file() else frozenset()
         known = keeping.load(keep / _STATE, _Known) if keep else None
         self._known = known if known and known.manifest == _digest_of(target / MANIFEST) else None
-        self._made = self._target  # where files were made
-        self._written: dict[str, tuple[int, int]] = {}  # those, with their stamps
-        self._same: set[str] = set()  # files that were made as they are in the tree
         self._new: Path | None = None
         self._next: _Known | None = None
         self._whole = False  # whether the new tree was made from nothing
@@ -139,34 +143,40 @@ class Tree:
         stamp = self._known.stamps.get(name)
         return stamp is not None and stamp == _stamp(self._target / name)
 
-    def make(self, files: Iterable[tuple[str, bytes]]) -> None:
+    def make(self, files: Iterable[tuple[str, bytes]]) -> Files:
         """Takes the files that are not to be as they were, and touches nothing that is there.
 
-        One that turns out to be as it was is kept as it is.
+        One that turns out to be as it was is kept as it is. Another process may do this; what comes of
+        it is to be staged.
         """
-        self._made = Path(tempfile.mkdtemp(prefix=f".{self._target.name}.new-", dir=self._target.parent))
-        self._made.chmod(0o755)  # else it could be read by its owner alone
+        folder = Path(tempfile.mkdtemp(prefix=unfinished_prefix(self._target), dir=self._target.parent))
+        folder.chmod(0o755)  # else it could be read by its owner alone
+        made = Files(str(folder), {}, set())
         for name, contents in files:
             if self.has(name) and (self._target / name).read_bytes() == contents:
-                self._same.add(name)
+                made.same.add(name)
             else:
-                self._written[name] = _write(self._made, name, contents)
+                made.written[name] = _write(folder, name, contents)
+        return made
 
-    def stage(self, standing: Collection[str], pictures: Mapping[str, str], remade: Collection[str] = ()) -> None:
+    def stage(
+        self, made: Files, standing: Collection[str], pictures: Mapping[str, str], remade: Collection[str] = ()
+    ) -> None:
         """Makes the new tree whole beside the old one.
 
-        `standing` are files to be as they are in the tree, where `has` must have found each. Of the
-        pictures those named in `remade` have other bytes than when they were last taken.
+        `made` is what `make` gave, here or in another process. `standing` are files to be as they are in
+        the tree, where `has` must have found each. Of the pictures those named in `remade` have other
+        bytes than when they were last taken.
         """
-        written = self._written
+        written, folder = made.written, Path(made.folder)
         theirs = tuple(name for name in self._find_theirs() if name not in written)
-        new, base = self._begin(theirs)
-        if new != self._made:
+        new, base = self._begin(folder, theirs)
+        if new != folder:
             for name in written:
-                _move(self._made / name, new, name)
-            shutil.rmtree(self._made)
+                _move(folder / name, new, name)
+            shutil.rmtree(folder)
         self._new = new
-        kept = {*standing, *self._same}
+        kept = {*standing, *made.same}
         wanted = {*written, *kept, *pictures}
         changed = {*written, MANIFEST, *(name for name in base - wanted if _remove(new, name))}
         for name in kept if self._whole else ():
@@ -193,7 +203,7 @@ class Tree:
             note=b"",
         )
 
-    def _begin(self, theirs: Collection[str]) -> tuple[Path, frozenset[str]]:
+    def _begin(self, made: Path, theirs: Collection[str]) -> tuple[Path, frozenset[str]]:
         """The tree to be changed, with the files of ours that it holds: the spare, brought up to date, or a new one."""
         known, spare = self._known, self._keep / _SPARE if self._keep else None
         if self._keep:
@@ -202,7 +212,7 @@ class Tree:
             if spare:
                 shutil.rmtree(spare, ignore_errors=True)
             self._whole = True
-            new, base = self._made, frozenset[str]()
+            new, base = made, frozenset[str]()
         else:
             new = spare
             gone = {name for name in known.behind if not (self._target / name).is_file()}  # or somebody took it away
@@ -254,9 +264,9 @@ class Tree:
         return [str(self._target / name) for name in names]
 
     def clear_up(self) -> None:
-        """Takes away a tree that was not put in place."""
-        for rest in (self._made, self._new):
-            if rest is not None and rest != self._target:
+        """Takes away what was made and not put in place."""
+        for rest in (self._new, *unfinished(self._target)):
+            if rest is not None:
                 shutil.rmtree(rest, ignore_errors=True)
 
 

@@ -7,7 +7,7 @@ from datetime import date
 from pathlib import Path
 from typing import Final
 
-from msgspec import Struct, field
+from msgspec import Struct
 
 from journalgen import editions
 from journalgen.house import trade_lore
@@ -18,6 +18,7 @@ from journalgen.pictures.model import ABSENT, NOT_MADE, Fault, Picture, Request
 from journalgen.problems import Problem, Problems
 from journalgen.records import Journal, Photo
 from journalgen.site.matter import OWNER, Matter, material_slugs, step_slugs
+from journalgen.site.said import said_in_public
 from journalgen.values import Rectangle
 
 
@@ -28,7 +29,8 @@ class Whole(Struct, frozen=True):
     pictures: Mapping[str, Picture | Fault]
     problems: tuple[Problem, ...]
     left_out: tuple[str, ...]
-    slugs: Mapping[str, str] = field(default_factory=dict)
+    slugs: Mapping[str, str]
+    said: Mapping[str, str]  # by the page of each session
 
 
 def matter_of(whole: Whole, figures: Figures, edition: str, on: date, reference: ReferenceRates) -> Matter:
@@ -40,6 +42,7 @@ def matter_of(whole: Whole, figures: Figures, edition: str, on: date, reference:
             journal=whole.journal,
             figures=figures,
             pictures=whole.pictures,
+            said=whole.said,
             problems=whole.problems,
             left_out=whole.left_out,
             part_slugs=whole.slugs,
@@ -53,6 +56,7 @@ def matter_of(whole: Whole, figures: Figures, edition: str, on: date, reference:
         journal=public,
         figures=compute(public, reference, on, Problems()),
         pictures={photo.file: whole.pictures[photo.file] for photo in _photos(public)},
+        said=said_in_public(public.sessions, whole.said),
         hidden=whole.journal.settings.hide,
         part_slugs={name: slug for name, slug in whole.slugs.items() if name in public.parts},
         material_slugs=material_slugs(whole.journal),

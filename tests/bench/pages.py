@@ -21,6 +21,7 @@ from journalgen.reading.rates import EuropeanCentralBank
 from journalgen.site import assemble
 from journalgen.site.matter import part_slugs
 from journalgen.site.pages import Pages
+from journalgen.site.said import Said
 from journalgen.site.templates import OPTIONS, Templates
 from journalgen.site.whole_journal import Whole, matter_of
 from tests.bench.journals import ON, Size, write_journal
@@ -61,7 +62,9 @@ def _bare(journal: Path) -> float:
     order = assemble.Order(journal, on)
     reading = read_journal(journal)
     figures = compute(reading.journal, rates, on, Problems())
-    whole = Whole(reading.journal, {}, reading.problems, (), part_slugs(reading.journal))
+    whole = Whole(
+        reading.journal, {}, reading.problems, (), part_slugs(reading.journal), Said().of(reading.journal.sessions)
+    )
     seconds = 0.0
     for edition in order.editions:
         matter = matter_of(whole, figures, edition, on, rates)

@@ -13,9 +13,16 @@ from journalgen.problems import Problems
 from journalgen.reading.journal import read_journal
 from journalgen.records import Journal
 from journalgen.site.matter import OWNER, PUBLIC, Matter, material_slugs, part_slugs, step_slugs
+from journalgen.site.said import Said, said_in_public
 from tests.journals import SETTINGS, FixedRates, write_journal
 
 ON = date(2025, 9, 30)
+
+
+def said_in(journal: Journal, edition: str) -> dict[str, str]:
+    """What an edition's sessions say in plain text."""
+    said = Said().of(journal.sessions)
+    return said if edition == OWNER else said_in_public(public_edition(journal).sessions, said)
 
 
 def matter_of(journal: Journal, edition: str = PUBLIC, on: date = ON, rates: ReferenceRates | None = None) -> Matter:
@@ -29,6 +36,7 @@ def matter_of(journal: Journal, edition: str = PUBLIC, on: date = ON, rates: Ref
         figures,
         {},
         hidden,
+        said=said_in(journal, edition),
         part_slugs=part_slugs(journal),
         material_slugs=material_slugs(journal),
         step_slugs=step_slugs(journal),

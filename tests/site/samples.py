@@ -44,6 +44,7 @@ from journalgen.site.pages import render_pages
 from journalgen.site.themes import find_theme
 from journalgen.values import Amount, Duration, Limits, Money, Place
 from tests.journals import FixedRates
+from tests.site.matters import said_in
 
 THEME = find_theme("enamel", Path())
 ON = date(2024, 6, 30)
@@ -195,7 +196,8 @@ def edition(of: Journal | None = None, name: str = OWNER, problems: tuple[Proble
     slugs = {part: slug for part, slug in part_slugs(whole).items() if part in shown.parts}
     figures = compute(shown, RATES, on, Problems())
     materials, steps = material_slugs(whole), step_slugs(whole)
-    return Matter(name, shown, figures, PICTURES, hidden, problems, (), slugs, materials, steps, trade_lore())
+    return Matter(name, shown, figures, PICTURES, hidden, problems, (), slugs, materials, steps, trade_lore(),
+                  said_in(whole, name))  # fmt: skip
 
 
 def hiding(*kinds: str) -> Journal:

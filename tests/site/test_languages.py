@@ -31,6 +31,7 @@ from journalgen.reading.rates import EuropeanCentralBank
 from journalgen.records import Journal
 from journalgen.site.matter import OWNER, PUBLIC, Matter, material_slugs, part_slugs, step_slugs
 from journalgen.site.pages import render_pages
+from journalgen.site.said import Said
 from journalgen.site.words import SENTENCES, TERMS
 from tests.catalogues import gather, read_catalogue
 from tests.site.samples import THEME, edition
@@ -99,6 +100,7 @@ def marked_pages(shown: str, on: date) -> dict[str, HtmlElement]:
     matter = Matter(
         shown, journal, figures, absent, frozenset(), (), (),
         part_slugs(journal), material_slugs(journal), step_slugs(journal), trade_lore(words.gettext),
+        Said().of(journal.sessions),
     )  # fmt: skip
     made = render_pages(matter, THEME, words)
     return {name: html.fromstring(page.decode()) for name, page in made if name.endswith(".html")}

@@ -14,6 +14,7 @@ from journalgen.problems import Problems
 from journalgen.reading.journal import read_journal
 from journalgen.site.matter import OWNER, Matter, part_slugs
 from journalgen.site.pages import render_pages
+from journalgen.site.said import Said
 from tests.journals import FixedRates
 from tests.site.samples import THEME
 
@@ -22,7 +23,7 @@ from tests.site.samples import THEME
 def matter() -> Matter:
     journal = read_journal(example_folder()).journal
     figures = compute(journal, FixedRates(), date(2024, 5, 1), Problems())
-    return Matter(OWNER, journal, figures, {}, part_slugs=part_slugs(journal))
+    return Matter(OWNER, journal, figures, {}, part_slugs=part_slugs(journal), said=Said().of(journal.sessions))
 
 
 @pytest.fixture(scope="module")

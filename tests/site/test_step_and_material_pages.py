@@ -18,6 +18,7 @@ from journalgen.problems import Problems
 from journalgen.reading.journal import read_journal
 from journalgen.records import Material, MaterialLimits, Step, Use, WorkLine
 from journalgen.site.matter import OWNER, PUBLIC, Matter, material_slugs, part_slugs, step_slugs
+from journalgen.site.said import Said
 from journalgen.values import Amount
 from tests.journals import FixedRates
 from tests.site.samples import (
@@ -49,7 +50,7 @@ def example() -> Matter:
     whole = read_journal(example_folder()).journal
     figures = compute(whole, FixedRates(), whole.sessions[-1].day, Problems())
     slugs = (part_slugs(whole), material_slugs(whole), step_slugs(whole))
-    return Matter(OWNER, whole, figures, {}, frozenset(), (), (), *slugs, trade_lore())
+    return Matter(OWNER, whole, figures, {}, frozenset(), (), (), *slugs, trade_lore(), Said().of(whole.sessions))
 
 
 @pytest.fixture(scope="module")
