@@ -121,6 +121,7 @@ class _Taking(Struct, frozen=True):
 class _OpenLot(Struct):
     lot: Lot
     left: Fraction
+    price: Fraction | None  # home currency for one unit; None: its cost is not known
 
 
 class _Shelf(Struct):
@@ -133,9 +134,10 @@ class _Shelf(Struct):
     returned_cost: Fraction = Fraction(0)
 
     def put(self, lot: Lot) -> None:
-        self.open.append(_OpenLot(lot, lot.amount))
-        if lot.landed is not None and lot.amount:
-            self.last_price = lot.landed / lot.amount
+        price = lot.landed / lot.amount if lot.landed is not None and lot.amount else None
+        self.open.append(_OpenLot(lot, lot.amount, price))
+        if price is not None:
+            self.last_price = price
 
     def give_back(self, amount: Fraction, cost: Fraction) -> None:
         """Takes what was refunded or sold from the newest lots; the others keep their price."""
@@ -255,8 +257,7 @@ def _consume(shelf: _Shelf, taking: _Taking, unit: Unit, material: Material, pro
     missing = amount
     for held, given in shelf.take(amount):
         missing -= given
-        landed = held.lot.landed
-        cost = None if cost is None or landed is None else cost + landed * given / held.lot.amount
+        cost = None if cost is None or held.price is None else cost + held.price * given
         _report_use_of_old_lot(held.lot, material, taking, problems)
     if missing:
         problems.warning(
@@ -267,17 +268,12 @@ def _consume(shelf: _Shelf, taking: _Taking, unit: Unit, material: Material, pro
         )
         cost = None if cost is None or shelf.last_price is None else cost + shelf.last_price * missing
     parts = taking.parts or (GENERAL,)
+    among = len(parts)
+    each = amount / among if among > 1 else amount
+    share = cost / among if cost is not None and among > 1 else cost
+    estimated = bool(missing) and share is not None
     for part in parts:
-        share = cost / len(parts) if cost is not None else None
-        yield UseCost(
-            taking.session,
-            taking.place,
-            material.name,
-            part,
-            amount / len(parts),
-            share,
-            bool(missing) and share is not None,
-        )
+        yield UseCost(taking.session, taking.place, material.name, part, each, share, estimated)
 
 
 def _report_never_bought(material: Material, first: _Taking, problems: Problems) -> None:

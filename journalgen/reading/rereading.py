@@ -35,6 +35,11 @@ def reread_entry(reading: Reading, folder: Path, file: str) -> Reading | None:
     return replace(reading, journal=replace(reading.journal, sessions=sessions))
 
 
+def says_otherwise(old: Session, new: Session) -> bool:
+    """Whether two readings of a session differ in nothing but what it says, of which no ledger knows."""
+    return replace(new, body=old.body, references=old.references, blocks=old.blocks) == old
+
+
 def _is_alike(old: Session, new: Session) -> bool:
     """Whether neither the order of sessions, nor any page's name, nor any picture can differ."""
     return (

@@ -21,7 +21,7 @@ from journalgen.pictures.model import NOT_MADE, Fault, Picture, Request
 from journalgen.problems import Problem, Problems, in_order
 from journalgen.reading.journal import Reading, read_journal, read_settings
 from journalgen.reading.remembered import Remembered
-from journalgen.reading.rereading import reread_entry
+from journalgen.reading.rereading import reread_entry, says_otherwise
 from journalgen.reading.settings import FILE as SETTINGS
 from journalgen.records import Journal
 from journalgen.site.making import make_editions
@@ -84,6 +84,7 @@ class _Last(Struct, frozen=True):
     """What the last assembly of a process was made from."""
 
     reading: Reading
+    figures: Figures
     whole: Whole
     theme: Theme
 
@@ -140,10 +141,10 @@ class Assembler:
         reading = reread_entry(last.reading, self.order.folder, file) if last else None
         if last is None or reading is None:
             return None
-        journal, problems = reading.journal, Problems()
-        figures = compute(journal, self._reference, self.order.on, problems)
-        if any(problem.is_error for problem in problems.found):
+        figures = self._figures_after(last, reading.journal)
+        if figures is None:
             return None
+        journal = reading.journal
         whole = replace(last.whole, journal=journal)
         edition = OWNER if OWNER in self.order.editions else self.order.editions[0]
         matter = matter_of(whole, figures, edition, self.order.on, self._reference)
@@ -153,6 +154,16 @@ class Assembler:
         page = matter.session_page(session.page)
         contents = Pages(matter, last.theme, load_words(journal.settings.language)).render(page)
         return put_file(self._out / edition, page, contents)
+
+    def _figures_after(self, last: _Last, journal: Journal) -> Figures | None:
+        """Those of a journal of which one session is another than in the last; None if there is an error in it."""
+        differing = ((a, b) for a, b in zip(last.reading.journal.sessions, journal.sessions, strict=True) if a is not b)
+        if all(says_otherwise(old, new) for old, new in differing):
+            now = {session.page: session for session in journal.sessions}
+            return replace(last.figures, sessions=tuple(now[session.page] for session in last.figures.sessions))
+        problems = Problems()
+        figures = compute(journal, self._reference, self.order.on, problems)
+        return None if any(problem.is_error for problem in problems.found) else figures
 
     def _said_in(self, journal: Journal) -> dict[str, str]:
         kept = self.order.folder / CACHE / SAID
@@ -199,7 +210,7 @@ class Assembler:
                 tree.stage(made.files, made.standing, self._sources(made.pictures), remade)
             for tree, made in zip(trees, ready, strict=True):  # only now that every edition is whole
                 tree.put_in_place(made.note)
-        self._last = _Last(reading, whole, theme)
+        self._last = _Last(reading, figures, whole, theme)
         paths = [path for tree in trees for path in tree.paths]
         cache = order.folder / CACHE / PICTURES
         return Assembled(
