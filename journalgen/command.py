@@ -12,7 +12,7 @@ from typing import Any
 import click
 
 from journalgen import __version__, interrupts
-from journalgen.verbs import entries, figures, site
+from journalgen.verbs import entries, figures, preview, site
 from journalgen.verbs.common import fail
 
 
@@ -39,6 +39,7 @@ for verb in (
     entries.session,
     figures.inspect,
     site.assemble,
+    preview.preview,
     figures.totals,
     figures.ready,
     figures.estimate,
