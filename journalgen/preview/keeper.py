@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from datetime import date
 from pathlib import Path
 from threading import Thread
 from typing import Final
 
+from msgspec import Struct
 from msgspec.structs import replace
 
 from journalgen.keeping import CACHE
@@ -43,6 +44,15 @@ class Renewed:
         self.pictures = pictures  # that are still to be made
         self.problems = problems  # that are in the way
         self.fault = fault  # what is, where it is no problem of the journal
+
+
+class _Page(Struct, frozen=True):
+    """A page that was shown before all that depends on the change was renewed."""
+
+    path: Path
+    edition: str
+    name: str  # in the site
+    contents: bytes
 
 
 class Keeper:
@@ -110,13 +120,14 @@ class Keeper:
         assembler, today = self._assembler, self._today()
         if assembler.order.on != today:
             assembler.order = replace(assembler.order, on=today)
+        shown: _Page | None = None
         if len(changed) == 1 and (file := next(iter(changed))).startswith(_ENTRIES) and file.endswith(_ENTRY):
-            self._show(file)
+            shown = self._show(file)
         done = assembler.assemble()
         self._changes.follow_themes(done.themes)
         if not self._painter.fault or changed != {PAINTED}:  # else it would fail for ever
             self._painter.ask(done.not_made)
-        self._tell(done)
+        self._tell(done, shown)
 
     def _show_what_is_sound(self) -> None:
         """Makes a site without the entries that have errors where there is none at all yet."""
@@ -129,14 +140,19 @@ class Keeper:
             self._painter.ask(done.not_made)
             self._news.tell(changed=_by_edition(done), pictures=len(done.not_made))
 
-    def _show(self, file: str) -> None:
-        page = self._assembler.show_entry(file)
-        if page is not None:
-            edition = page.parent.parent
-            self._news.tell(changed={edition.name: [page.relative_to(edition).as_posix()]})
+    def _show(self, file: str) -> _Page | None:
+        path = self._assembler.show_entry(file)
+        if path is None:
+            return None
+        site = path.parent.parent
+        page = _Page(path, site.name, path.relative_to(site).as_posix(), path.read_bytes())
+        self._news.tell(changed={page.edition: [page.name]})
+        return page
 
-    def _tell(self, done: Assembled) -> None:
+    def _tell(self, done: Assembled, shown: _Page | None) -> None:
         changed = _by_edition(done)
+        if shown and shown.path.is_file() and shown.path.read_bytes() == shown.contents:
+            changed[shown.edition] -= {shown.name}  # the browser has it already
         stopped = self._painter.fault
         problems = (Shown("", 0, stopped, "See to it, then save any entry."),) if stopped else ()
         self._news.tell(changed=changed, problems=problems, pictures=len(done.not_made))
@@ -149,7 +165,7 @@ class Keeper:
         return Shown(place.file, place.line, problem.message, problem.remedy, source)
 
 
-def _by_edition(done: Assembled) -> Mapping[str, frozenset[str]]:
+def _by_edition(done: Assembled) -> dict[str, frozenset[str]]:
     return {site.name: files for site, files in zip(done.sites, done.changed, strict=True)}
 
 
