@@ -53,9 +53,9 @@ class Preview:
         assert status == 200, (status, path)
         return body.decode()
 
-    def wait_for(self, path: str, text: str) -> str:
+    def wait_for(self, path: str, text: str, patience: float = PATIENCE) -> str:
         """The page as soon as it says something."""
-        end = time.monotonic() + PATIENCE
+        end = time.monotonic() + patience
         while True:
             status, _, body = self.get(path)
             if status == 200 and text in body.decode():
