@@ -47,7 +47,7 @@
     "section{background:light-dark(#fdf6e9,#2b2118);color:light-dark(#2b1d10,#f3e6d3);border-top:4px solid light-dark(#a8321a,#f08a6c);" +
     "max-height:55vh;overflow:auto;padding:.75rem 1rem 1rem;box-shadow:0 -4px 18px rgb(0 0 0 / .3)}" +
     "header{display:flex;gap:1rem;align-items:baseline;justify-content:space-between}h2{font-size:1.05rem;margin:0}" +
-    "button{font:inherit;min-height:44px;padding:0 .9rem;color:inherit;background:none;border:1px solid currentColor;border-radius:4px;cursor:pointer}" +
+    "button{font:inherit;min-height:44px;padding:0 .9rem;white-space:nowrap;color:inherit;background:none;border:1px solid currentColor;border-radius:4px;cursor:pointer}" +
     "ol{margin:.5rem 0 0;padding:0;list-style:none}li{padding:.6rem 0;border-top:1px solid color-mix(in srgb,currentColor 25%,transparent)}" +
     "p{margin:.15rem 0;max-width:70ch}.place{font-weight:600;overflow-wrap:anywhere}.remedy::before{content:'\\2192\\00a0'}" +
     "pre{margin:.4rem 0;padding:.4rem .6rem;overflow-x:auto;background:color-mix(in srgb,currentColor 8%,transparent);font:14px/1.5 ui-monospace,monospace}" +
