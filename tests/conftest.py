@@ -56,16 +56,14 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:
     return 0 if len(files) == 1 and files.pop().suffix == ".py" else None
 
 
-# Both hooks are called in the process that was started by hand, wherever a test ran.
-
-
 def pytest_runtest_logreport(report: pytest.TestReport) -> None:
+    """Of one test; called in the process that gathers, wherever the test ran."""
     if report.skipped:
         _skipped.append(report.nodeid)
 
 
 def pytest_collectreport(report: pytest.CollectReport) -> None:
-    """Of a whole module that is skipped."""
+    """Of a whole module, likewise."""
     if report.skipped:
         _skipped.append(report.nodeid)
 
