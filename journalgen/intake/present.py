@@ -39,6 +39,8 @@ class Present(Struct):
     def read(cls, folder: Path) -> Present:
         """What there is now. Hidden files do not count, and a link is no copy."""
         present = cls(folder)
+        if not folder.is_dir():
+            return present
         for path, found in list_tree(str(folder), lambda name: name.startswith(".")):
             if stat.S_ISDIR(found.st_mode) and not path.endswith(LINKED):
                 continue

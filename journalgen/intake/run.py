@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, ExitStack, contextmanager, suppress
 from datetime import datetime
 from pathlib import Path
 from typing import Final
+
+from msgspec import Struct, field
 
 from journalgen.alone import Taken as LockTaken
 from journalgen.alone import alone
 from journalgen.intake.copying import CannotWrite, NotCopied, copy_verified, half_of
 from journalgen.intake.finding import find_sources
 from journalgen.intake.listing import list_rows, still_unlisted
-from journalgen.intake.model import PHOTOGRAPH, Arrival, CannotTakeIn, Order, Plan, Refused, Report, Row
+from journalgen.intake.model import PHOTOGRAPH, Arrival, CannotTakeIn, Order, Plan, Refused, Report, Row, Source
 from journalgen.intake.planning import Moment, plan
 from journalgen.intake.present import Present
 from journalgen.intake.soundness import fault_of
@@ -22,6 +24,7 @@ from journalgen.intake.unfinished import load_unfinished, save_unfinished
 from journalgen.keeping import CACHE
 from journalgen.reading.journal import Reading
 from journalgen.reading.settings import FILE
+from journalgen.reading.texts import visible
 from journalgen.whole import settle_folder
 
 _BLOCK: Final = 4096
@@ -58,108 +61,132 @@ def take_in(order: Order, reading: Reading, now: datetime, bar: Bar, read_again:
     photos = order.journal / "photos"
     _refuse_faulty(order.journal, reading)
     found = find_sources(order.given, order.journal)
-    present = Present.read(photos)
-    owed = load_unfinished(photos)
     with bar("looking") as progress:
         moment = Moment(reading.journal.settings.time_zone, now)
-        planned = plan(found, present, moment, order.parts, order.shows, progress)
+        planned = plan(found, Present.read(photos), moment, order.parts, order.shows, progress)
     _refuse_without_room(order.journal, planned)
-    report = Report(order.dry_run, planned)
-    rows = {row.file: row for row in owed if (photos / row.file).is_file()}
-    in_place = set(rows)
-    asked = {str(source.path) for source in found.sources}
-    report.still_to_come = [row.source for row in owed if row.file not in rows and row.source not in asked]
-    there = [Row(known.file, known.day, known.taken.at) for known in planned.there]
-    report.unlisted = {row.file for row in still_unlisted(reading, there)} - rows.keys()
-    report.unlisted -= {arrival.file for arrival in planned.arrivals}
-    rows |= {arrival.file: _row(arrival, order) for arrival in planned.arrivals}
+    run = _Run(order, photos, Report(order.dry_run, planned))
+    run.take_over(load_unfinished(photos), {_origin(source) for source in found.sources})
+    run.report.unlisted = run.find_unlisted(reading)
     if order.dry_run:
-        report.copied = list(planned.arrivals)
-        sources = {arrival.file: arrival.source.path for arrival in planned.arrivals}
         with bar("looking") as progress:
-            shown = _shown(rows.values(), sources, photos, report, progress)
-        report.listings = list_rows(order.journal, reading, still_unlisted(reading, shown), write=False)
-        return report
-    _write(order, report, rows, in_place, bar, read_again)
-    return report
-
-
-def _row(arrival: Arrival, order: Order) -> Row:
-    shown = arrival.source.kind == PHOTOGRAPH
-    return Row(
-        arrival.file, arrival.day, arrival.taken.at, order.parts, order.shows, str(arrival.source.path), shown
-    )  # fmt: skip
-
-
-def _write(
-    order: Order,
-    report: Report,
-    rows: dict[str, Row],
-    in_place: set[str],
-    bar: Bar,
-    read_again: Callable[[], Reading],
-) -> None:
-    photos = order.journal / "photos"
-    try:
-        save_unfinished(photos, rows.values())
-        for file in rows:  # what a run that was killed was about to finish
-            half_of(photos / file).unlink(missing_ok=True)
-    except OSError as fault:
-        raise CannotTakeIn(f"photos/ cannot be written: {fault.strerror}. Nothing was copied.") from None
+            run.rehearse(progress)
+        run.report.listings = list_rows(order.journal, reading, run.to_list(reading), write=False)
+        return run.report
+    run.prepare()
     try:
         with bar("copying") as progress:
-            _copy(report, photos, progress)
+            run.copy(progress)
     except KeyboardInterrupt:
-        report.interrupted = True
-        copied = {arrival.file for arrival in report.copied}
-        # One that came to its place in that very moment is whole.
-        report.copied += [
-            arrival for arrival in report.plan.arrivals
-            if arrival.file not in copied and (photos / arrival.file).exists()
-        ]  # fmt: skip
-    arrived = in_place | {arrival.file for arrival in report.copied}
-    for folder in {(photos / file).parent for file in arrived}:
-        settle_folder(folder)
+        run.report.interrupted = True
+    run.settle()
     reading = read_again()
-    with bar("checking") as progress:
-        here = [row for file, row in rows.items() if file in arrived]
-        shown = _shown(still_unlisted(reading, here), {}, photos, report, progress)
-    report.listings = list_rows(order.journal, reading, shown, write=True)
-    left = {row.file for listing in report.listings if listing.fault for row in listing.rows}
-    left |= rows.keys() - arrived - {arrival.file for arrival in report.plan.arrivals if _has_failed(arrival, report)}
-    with suppress(OSError):  # then it holds more than is owed, and the next intake finds that it does
-        save_unfinished(photos, (row for file, row in rows.items() if file in left))
+    run.report.listings = list_rows(order.journal, reading, run.to_list(reading), write=True)
+    run.leave_the_rest()
+    return run.report
 
 
-def _has_failed(arrival: Arrival, report: Report) -> bool:
-    return any(failed.path == arrival.source.path for failed in report.failed)
+class _Run(Struct):
+    """One intake on its way."""
 
+    order: Order
+    photos: Path
+    report: Report
+    rows: dict[str, Row] = field(default_factory=dict)  # all that is to be listed, by file
+    arrived: set[str] = field(default_factory=set)  # files in their place
+    looked_at: set[str] = field(default_factory=set)  # photographs of which it is known whether they can be shown
 
-def _copy(report: Report, photos: Path, progress: Progress) -> None:
-    for n, arrival in enumerate(report.plan.arrivals):
-        progress(n, len(report.plan.arrivals))
+    def take_over(self, owed: list[Row], asked: set[str]) -> None:
+        """Adds what an earlier intake left to what this one was asked for."""
+        self.rows = {row.file: row for row in owed if (self.photos / row.file).is_file()}
+        self.arrived = set(self.rows)
+        self.report.still_to_come = [
+            row.source for row in owed if row.file not in self.rows and row.source not in asked
+        ]  # fmt: skip
+        for arrival in self.report.plan.arrivals:
+            self.rows[arrival.file] = Row(
+                arrival.file, arrival.day, arrival.taken.at, self.order.parts, self.order.shows,
+                _origin(arrival.source), arrival.source.kind == PHOTOGRAPH,
+            )  # fmt: skip
+
+    def find_unlisted(self, reading: Reading) -> set[str]:
+        """Of what is there already, what no entry lists, nor will."""
+        there = [Row(known.file, known.day, known.taken.at) for known in self.report.plan.there]
+        return {row.file for row in still_unlisted(reading, there)} - self.rows.keys()
+
+    def rehearse(self, progress: Progress) -> None:
+        """Has all count as copied, and looks at the sources instead of the copies."""
+        for n, arrival in enumerate(self.report.plan.arrivals):
+            progress(n, len(self.report.plan.arrivals))
+            self.look_at(self.rows[arrival.file], arrival.source.path)
+            self.count(arrival)
+
+    def prepare(self) -> None:
+        """Writes down what is to be done, so that it can be completed if this run is killed. Raises CannotTakeIn."""
         try:
-            copy_verified(arrival.source.path, photos / arrival.file, arrival.digest)
-        except NotCopied as fault:
-            report.failed.append(Refused(arrival.source.path, str(fault)))
-        except CannotWrite as fault:
-            report.stopped = str(fault)
-            return
-        else:
-            report.copied.append(arrival)
+            save_unfinished(self.photos, self.rows.values())
+            for file in self.rows:
+                half_of(self.photos / file).unlink(missing_ok=True)  # of a run that was killed
+        except OSError as fault:
+            raise CannotTakeIn(f"photos/ cannot be written: {fault.strerror}. Nothing was copied.") from None
+
+    def copy(self, progress: Progress) -> None:
+        """Copies one file after the other, and looks at each, until all are here or the disk takes no more."""
+        for n, arrival in enumerate(self.report.plan.arrivals):
+            progress(n, len(self.report.plan.arrivals))
+            target = self.photos / arrival.file
+            try:
+                copy_verified(arrival.source.path, target, arrival.digest)
+            except NotCopied as fault:
+                self.report.failed.append(Refused(arrival.source.path, str(fault)))
+            except CannotWrite as fault:
+                self.report.stopped = str(fault)
+                return
+            except KeyboardInterrupt:
+                if target.exists():  # it came to its place in that very moment, and is whole
+                    self.count(arrival)
+                raise
+            else:
+                self.count(arrival)
+                self.look_at(self.rows[arrival.file], target)
+
+    def count(self, arrival: Arrival) -> None:
+        self.report.copied.append(arrival)
+        self.arrived.add(arrival.file)
+
+    def look_at(self, row: Row, path: Path) -> None:
+        """Finds out whether a photograph can be shown."""
+        if row.shown and row.file not in self.looked_at:
+            fault = fault_of(path)
+            self.looked_at.add(row.file)
+            if fault:
+                self.report.not_shown[row.file] = fault
+
+    def settle(self) -> None:
+        """Has the disk keep the new names."""
+        for folder in {(self.photos / file).parent for file in self.arrived}:
+            settle_folder(folder)
+
+    def to_list(self, reading: Reading) -> list[Row]:
+        """The photographs here that can be shown and that no entry lists."""
+        rows = [row for row in self.rows.values() if row.file in self.arrived and row.shown]
+        rows = still_unlisted(reading, rows)
+        for row in rows:
+            self.look_at(row, self.photos / row.file)
+        return [row for row in rows if row.file not in self.report.not_shown]
+
+    def leave_the_rest(self) -> None:
+        """Leaves for the next intake what is not here, or not in its entry; what failed is named in the report."""
+        failed = {refused.path for refused in self.report.failed}
+        done = {arrival.file for arrival in self.report.plan.arrivals if arrival.source.path in failed} | self.arrived
+        done -= {row.file for listing in self.report.listings if listing.fault for row in listing.rows}
+        with suppress(OSError):  # then more is written down than is owed, which the next intake will find
+            save_unfinished(self.photos, (row for file, row in self.rows.items() if file not in done))
 
 
-def _shown(
-    rows: Iterable[Row], sources: dict[str, Path], photos: Path, report: Report, progress: Progress
-) -> list[Row]:  # fmt: skip
-    """The photographs of which pictures can be made; of the others the report says why not."""
-    photographs = [row for row in rows if row.shown]
-    for n, row in enumerate(photographs):
-        progress(n, len(photographs))
-        fault = fault_of(sources.get(row.file, photos / row.file))
-        if fault:
-            report.not_shown[row.file] = fault
-    return [row for row in photographs if row.file not in report.not_shown]
+def _origin(source: Source) -> str:
+    """Where a file came from, as it can be written down."""
+    return visible(str(source.path.absolute()))
 
 
 def _refuse_faulty(journal: Path, reading: Reading) -> None:

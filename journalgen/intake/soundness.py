@@ -35,10 +35,13 @@ def fault_of(file: Path) -> str | None:
 
 
 def _is_whole(stream: BinaryIO) -> bool:
-    """Whether a file in the container of RIFF, or of ISO 14496-12, is as long as its outermost pieces say."""
+    """Whether a file in the container of RIFF, or of ISO 14496-12, holds all of the piece with the picture.
+
+    What cameras put after that piece is theirs.
+    """
     length = stream.seek(0, SEEK_END)
     stream.seek(0)
-    start = stream.read(12)
+    start = stream.read(8)
     if start[:4] == b"RIFF":
         return int.from_bytes(start[4:8], "little") + 8 <= length
     at = 0
@@ -47,12 +50,11 @@ def _is_whole(stream: BinaryIO) -> bool:
         head = stream.read(16)
         if len(head) < 8:
             return False
-        (size,) = struct.unpack_from(">I", head)
-        if size == 0:  # to the end
-            return True
+        (size, kind) = struct.unpack_from(">I4s", head)
         if size == 1 and len(head) == 16:
             (size,) = struct.unpack_from(">Q", head, 8)
-        if size < 8:
-            return False
-        at += size
-    return at == length
+        end = at + size if size else length  # nought: to the end
+        if kind == b"mdat" or end <= at:
+            return at < end <= length
+        at = end
+    return False

@@ -44,6 +44,7 @@ def intake(
     from journalgen.intake.saying import report_json, report_lines, result_lines
     from journalgen.reading.journal import read_journal
     from journalgen.reading.remembered import Remembered
+    from journalgen.reading.texts import visible
     from journalgen.terminal import progress_bar, safe, say
 
     memory = Remembered()
@@ -56,12 +57,12 @@ def intake(
     except CannotTakeIn as fault:
         fail(str(fault))
     if as_json:
-        click.echo(json.dumps(report_json(report), ensure_ascii=False, indent=1))
+        click.echo(visible(json.dumps(report_json(report), ensure_ascii=False, indent=1)))
     else:
         for line in result_lines(report):
-            say(line, err=False)
+            say(visible(line), err=False)
     for line in report_lines(report, journal):
-        say(safe(line))
+        say(safe(visible(line)).replace("\n", " "))
     if report.interrupted:
         raise SystemExit(interrupts.STATUS)
     if not report.is_done:

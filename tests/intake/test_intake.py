@@ -401,3 +401,34 @@ def test_a_link_to_the_card_is_no_copy(journal: Path, card: Path) -> None:
     (journal / "photos").mkdir()
     (journal / "photos" / "a.jpg").symlink_to(card / "a.jpg")
     assert len(intake(journal, card).stdout.splitlines()) == 1
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="elsewhere names are text")
+def test_names_that_are_no_text_are_shown_as_such(journal: Path, card: Path) -> None:
+    photograph(card / "a.jpg", EVENING)
+    os.rename(card / "a.jpg", os.fsencode(card) + b"/a\xff\x1b[31m\n.jpg")
+    done = intake(journal, card)
+    assert done.exit_code == 0, done.stderr
+    assert "    a\\udcff\ufffd[31m .jpg -> 2024-03-09-191502.jpg\n" in done.stderr
+    again = json.loads(intake(journal, card, "--json").stdout)
+    assert again["there"][0]["from"].endswith("a\udcff\x1b[31m\n.jpg")
+
+
+@pytest.mark.parametrize("name", ["photos", "photos/2024"])
+def test_a_file_where_a_folder_should_be_is_said(journal: Path, card: Path, name: str) -> None:
+    photograph(card / "a.jpg", EVENING)
+    (journal / name).parent.mkdir(exist_ok=True)
+    (journal / name).write_text("in the way")
+    done = intake(journal, card)
+    assert (done.exit_code, done.stdout) == (1, "")
+    assert "photos/ cannot be written: " in done.stderr
+    assert (journal / name).read_text() == "in the way"
+
+
+def test_what_a_camera_puts_after_the_picture_does_not_make_it_damaged(journal: Path, card: Path) -> None:
+    for n, ending in enumerate([".heic", ".avif", ".webp", ".jpg"]):
+        file = photograph(card / f"{n}{ending}", EVENING)
+        file.write_bytes(file.read_bytes() + b"\x00\x00\x00\x03its own notes")
+    done = intake(journal, card)
+    assert "left out" not in done.stderr
+    assert entry_text(journal, "2024/2024-03-09.md").count("{file:") == 4
