@@ -209,3 +209,19 @@ def test_old_bytes_stay_and_new_photographs_come_last(entry: tuple[str, list[str
         (line.parts, line.step, line.note) for line in old.work
     ]
     assert is_made_by_inserting(text.encode(), data)
+
+
+SCRAPS = st.lists(
+    st.sampled_from([*"[]{},#'\"|>!?-% \n\t\u2028\x85ä", "photos:", "- ", ": ", "&x ", "*x", "\r\n", "---", "x: y\n"]),
+    max_size=25,
+).map("".join)
+
+
+@given(SCRAPS)
+def test_any_text_is_added_to_or_refused(front: str) -> None:
+    old = f"---\n{front}\n---\nb\u2028c\x85\n".encode()
+    try:
+        new = add_to_list(old, "photos", ITEMS)
+    except CannotAdd:
+        return
+    assert is_made_by_inserting(old, new)
