@@ -1,4 +1,4 @@
-"""Lays out a new journal, and opens new entries in one: the only places where the program writes into a journal."""
+"""Lays out a new journal, and opens new entries in one."""
 
 from __future__ import annotations
 
@@ -16,6 +16,7 @@ from msgspec import Struct
 from journalgen.house import example_folder
 from journalgen.reading.settings import FILE
 from journalgen.slugs import slug
+from journalgen.whole import UNFINISHED, place_new
 
 _PLAIN: Final = set("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789 -()'")
 _RESERVED: Final = frozenset({"", "-"})
@@ -76,25 +77,14 @@ def _refuse_if_taken(folder: Path) -> None:
 def write_new(path: Path, text: str) -> None:
     """Writes a file that must not exist yet, whole or not at all. Raises CannotBegin if it exists."""
     path.parent.mkdir(parents=True, exist_ok=True)
-    half = path.with_name(f".{path.name}.{os.getpid()}.half")
+    half = path.with_name(f".{path.name}.{os.getpid()}{UNFINISHED}")
     try:
         half.write_text(text, encoding="utf-8", newline="\n")
-        try:
-            os.link(half, path)  # fails if the name is taken, unlike a rename
-        except FileExistsError:
-            raise CannotBegin(f"{path} exists already; it was left as it is.") from None
-        except OSError:  # a file system without hard links
-            _copy_new(half, path)
-    finally:
-        half.unlink(missing_ok=True)
-
-
-def _copy_new(half: Path, path: Path) -> None:
-    try:
-        with path.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(half.read_text(encoding="utf-8"))
+        place_new(half, path)
     except FileExistsError:
         raise CannotBegin(f"{path} exists already; it was left as it is.") from None
+    finally:
+        half.unlink(missing_ok=True)
 
 
 class NewEntry(Struct, frozen=True):
@@ -105,6 +95,7 @@ class NewEntry(Struct, frozen=True):
     parts: Sequence[str] = ()
     hours: str | None = None  # as the person wrote it
     start: str | None = None  # 19:15
+    photos: Sequence[str] = ()  # lines of the list, as YAML
 
 
 def entry_text(new: NewEntry) -> str:
@@ -115,26 +106,33 @@ def entry_text(new: NewEntry) -> str:
     known += [f"parts: [{', '.join(yaml_text(part) for part in new.parts)}]"] if new.parts else []
     known += [f"hours: {new.hours}"] if new.hours else []
     part = yaml_text(new.parts[0]) if new.parts else "front wheel"
+    photos = ["photos:", *(f"  - {line}" for line in new.photos)]
+    no_photos = ["# photos:", f"#   - {{file: name.jpg, part: {part}, shows: during, caption: what it shows}}"]
     hints = [
         *([] if new.parts else ["# parts: front wheel, headlamp"]),
         *([] if new.hours else ["# hours: 1:30"]),
         "# work:",
         f"#   - {{part: {part}, step: degrease, hours: 0:45}}",
         "# materials: degreaser 50 mL, 320 grit paper 2 sheets",
-        "# photos:",
-        f"#   - {{file: name.jpg, part: {part}, shows: during, caption: what it shows}}",
+        *(photos if new.photos else no_photos),
     ]
     return "\n".join(["---", *known, *hints, "---", "", ""])
 
 
 def open_entry(folder: Path, new: NewEntry) -> Path:
     """Writes a new entry under the first free name of its day and title, and gives its path."""
+    path = free_path(folder, new)
+    write_new(path, entry_text(new))
+    return path
+
+
+def free_path(folder: Path, new: NewEntry) -> Path:
+    """The first free path for an entry of its day and title. Raises CannotBegin where there are too many."""
     base = f"{new.day}-{slug(new.title)}" if new.title else str(new.day)
     home = folder / "entries" / str(new.day.year)
     for n in range(1, 1000):
         path = home / (f"{base}.md" if n == 1 else f"{base}-{n}.md")
         if not path.exists():
-            write_new(path, entry_text(new))
             return path
     raise CannotBegin(f"There are a thousand entries named {base} already. Give this one another title.")
 

@@ -14,6 +14,7 @@ import click
 from journalgen import __version__, interrupts
 from journalgen.verbs import entries, figures, preview, site
 from journalgen.verbs.common import fail
+from journalgen.verbs.intake import intake
 
 
 class _Verbs(click.Group):
@@ -37,6 +38,7 @@ def main() -> None:
 for verb in (
     entries.begin,
     entries.session,
+    intake,
     figures.inspect,
     site.assemble,
     preview.preview,
