@@ -59,7 +59,7 @@ def begin(folder: Path, new: NewJournal) -> Path:
     title = " ".join(new.title.split()) or folder.resolve().name
     values = {
         "title": toml_text(title),
-        "machine": toml_text(new.machine or title),
+        "machine": toml_text(" ".join((new.machine or "").split()) or title),
         "currency": toml_text(new.currency),
         "locale": toml_text(new.locale),
         "language": toml_text(new.language),

@@ -41,7 +41,7 @@ def ask_session(
     asker.tell("Enter leaves a question empty; Ctrl-C ends and writes nothing.")
 
     def work(asker: Asker, entry: NewEntry, known: Known) -> Sequence[Row]:
-        return _work(asker, known, starts)
+        return _work(asker, known, sorted(starts, key=lambda start: start.part not in entry.parts))
 
     questions: tuple[Callable[[Asker, NewEntry, Known], Any], ...] = (
         _title, work, _parts, _hours, _start, _materials, _photos, _text,

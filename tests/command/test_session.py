@@ -153,7 +153,8 @@ ANY = st.one_of(
     TEXT,
     st.sampled_from([
         "{", "part: wheel", "{part: wheel}", "part: [", "private: yes", "step: etch, amount: 5 mL", "privat: yes",
-        "25:00", "-1", "2024-02-30", "degreaser 1,5 mL", "degreaser", "degreaser 3 sheets", "degreaser 900 L", "../x.jpg", "all",
+        "25:00", "-1", "2024-02-30", "degreaser 1,5 mL", "degreaser", "degreaser 3 sheets", "degreaser 900 L",
+        "../x.jpg", "all",
         "hours: 30", "a: &x 1, b: *x", "!!python/name:os.system", "[x](part:nowhere)", "![](nowhere.jpg)", "---",
     ]),
 )  # fmt: skip
