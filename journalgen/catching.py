@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 
 from msgspec import Struct
 
-from journalgen import answers
+from journalgen import answers, keeping
 from journalgen.answers import Known, Row
 from journalgen.arguments import read_as
 from journalgen.beginning import NewEntry, entry_path, entry_text, write_new
@@ -67,7 +67,7 @@ def sit_down(
     folder: Path, day: date | None, clock: Callable[[ZoneInfo], datetime], reference: ReferenceRates
 ) -> Sitting:
     """Reads the journal for a session of a day, today where None. Raises NoJournal."""
-    memory = Remembered()
+    memory = keeping.load(folder / keeping.CACHE / keeping.READ, Remembered) or Remembered()
     reading = read_journal(folder, memory=memory)
     journal = reading.journal
     now = clock(journal.settings.time_zone)
