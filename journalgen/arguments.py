@@ -59,24 +59,6 @@ def zone_name(given: str | None) -> str:
     return name
 
 
-def known_parts(text: str, journal: Journal) -> list[str]:
-    """The parts of a list with commas in the register's spelling; an unknown one is kept, and said so."""
-    from journalgen.reading.names import nearest_spelling
-    from journalgen.terminal import say
-
-    spellings = journal.part_spellings()
-    named = []
-    for name in (piece.strip() for piece in text.split(",")):
-        if not name:
-            continue
-        known = spellings.get(key(name))
-        if known is None and journal.parts:
-            near = nearest_spelling(name, spellings)
-            say(f'"{name}" is not a known part{f"; did you mean {near}?" if near else "."} It was entered as it is.')
-        named.append(known or name)
-    return list(dict.fromkeys(named))
-
-
 def find_part(text: str, journal: Journal) -> str:
     """The name of a part, or `(general)`. Raises BadParameter with the nearest name for any other text."""
     from journalgen.records import GENERAL

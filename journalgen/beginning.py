@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import shutil
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
+from decimal import Decimal
 from importlib.resources import files
 from pathlib import Path
 from typing import Final
@@ -14,12 +16,24 @@ from typing import Final
 from msgspec import Struct
 
 from journalgen.house import example_folder
+from journalgen.knowledge import currencies
+from journalgen.ledgers.sharing import round_money
 from journalgen.reading.settings import FILE
 from journalgen.slugs import slug
 from journalgen.whole import UNFINISHED, place_new
 
-_PLAIN: Final = set("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789 -()'")
+_PLAIN: Final = re.compile(r"(?:[a-zA-Z0-9 \-()'./%+_]|(?<=[0-9]):(?=[0-9]))*")
+_UNPRINTED: Final = re.compile("[\x7f-\x9f\u2028\u2029\ufeff\ufffe\uffff]")
+"""What neither YAML nor TOML takes within quotes, or takes for the end of a line; the rest JSON has escaped."""
+
 _RESERVED: Final = frozenset({"", "-"})
+_PRICE: Final = Decimal("8.50")  # of the worked entry's purchase
+
+HIDDEN: Final = ("prices", "suppliers", "storage", "numbers")
+"""What the public edition of a new journal hides until its owner says otherwise."""
+
+Plain = str | Sequence["Plain"] | Mapping[str, "Plain"]
+"""What a key of an entry holds, as texts, lists and mappings."""
 
 
 class CannotBegin(Exception):
@@ -33,16 +47,28 @@ class NewJournal(Struct, frozen=True):
     currency: str  # ISO 4217
     time_zone: str
     day: date
+    machine: str | None = None  # its name; the title where None
+    locale: str = "en_GB"
+    language: str = "en"
+    units: str = "metric"
+    hide: Sequence[str] = HIDDEN
 
 
 def begin(folder: Path, new: NewJournal) -> Path:
     """Lays out a journal with one worked entry and gives the entry's path. Raises CannotBegin where one is already."""
-    _refuse_if_taken(folder)
+    refuse_if_taken(folder)
+    title = " ".join(new.title.split()) or folder.resolve().name
     values = {
-        "title": json.dumps(new.title, ensure_ascii=False),
-        "currency": json.dumps(new.currency),
-        "time_zone": json.dumps(new.time_zone),
+        "title": toml_text(title),
+        "machine": toml_text(" ".join((new.machine or "").split()) or title),
+        "currency": toml_text(new.currency),
+        "locale": toml_text(new.locale),
+        "language": toml_text(new.language),
+        "time_zone": toml_text(new.time_zone),
+        "units": toml_text(new.units),
+        "hide": f"[{', '.join(toml_text(kind) for kind in new.hide)}]",
         "day": str(new.day),
+        "price": f"{round_money(_PRICE, currencies()[new.currency]):f}",
     }
     entry = folder / "entries" / str(new.day.year) / f"{new.day}-the-first-session.md"
     layout = {
@@ -54,20 +80,19 @@ def begin(folder: Path, new: NewJournal) -> Path:
     (folder / "photos").mkdir(parents=True, exist_ok=True)
     for path, name in layout.items():
         template = files("journalgen.knowledge").joinpath("beginning", name).read_text(encoding="utf-8")
-        write_new(
-            path, template.format(**values) if "{" in template and name in ("journal.toml", "entry.md") else template
-        )
+        write_new(path, template.format(**values) if name in ("journal.toml", "entry.md") else template)
     return entry
 
 
 def copy_example(folder: Path) -> None:
     """Copies the example journal that comes with the program. Raises CannotBegin where a journal is already."""
-    _refuse_if_taken(folder)
+    refuse_if_taken(folder)
     ignore = shutil.ignore_patterns("web", ".journalgen")
     shutil.copytree(example_folder(), folder, dirs_exist_ok=True, ignore=ignore)
 
 
-def _refuse_if_taken(folder: Path) -> None:
+def refuse_if_taken(folder: Path) -> None:
+    """Raises CannotBegin unless the folder is empty or not there."""
     if folder.exists() and not folder.is_dir():
         raise CannotBegin(f"{folder} is a file. Name a folder that does not exist yet, or an empty one.")
     if folder.is_dir() and any(not path.name.startswith(".") for path in folder.iterdir()):
@@ -95,7 +120,10 @@ class NewEntry(Struct, frozen=True):
     parts: Sequence[str] = ()
     hours: str | None = None  # as the person wrote it
     start: str | None = None  # 19:15
-    photos: Sequence[str] = ()  # lines of the list, as YAML
+    work: Sequence[Mapping[str, Plain]] = ()  # lines as the entry holds them
+    materials: Sequence[Mapping[str, Plain]] = ()
+    photos: Sequence[Mapping[str, Plain]] = ()
+    text: str = ""  # Markdown
 
 
 def entry_text(new: NewEntry) -> str:
@@ -103,31 +131,32 @@ def entry_text(new: NewEntry) -> str:
     known = [f"date: {new.day}"]
     known += [f"start: {new.start}"] if new.start else []
     known += [f"title: {yaml_text(new.title)}"] if new.title else []
-    known += [f"parts: [{', '.join(yaml_text(part) for part in new.parts)}]"] if new.parts else []
+    known += [f"parts: {yaml_flow(new.parts)}"] if new.parts else []
     known += [f"hours: {new.hours}"] if new.hours else []
-    part = yaml_text(new.parts[0]) if new.parts else "front wheel"
-    photos = ["photos:", *(f"  - {line}" for line in new.photos)]
-    no_photos = ["# photos:", f"#   - {{file: name.jpg, part: {part}, shows: during, caption: what it shows}}"]
-    hints = [
-        *([] if new.parts else ["# parts: front wheel, headlamp"]),
-        *([] if new.hours else ["# hours: 1:30"]),
-        "# work:",
-        f"#   - {{part: {part}, step: degrease, hours: 0:45}}",
-        "# materials: degreaser 50 mL, 320 grit paper 2 sheets",
-        *(photos if new.photos else no_photos),
-    ]
-    return "\n".join(["---", *known, *hints, "---", "", ""])
+    for key, lines in (("work", new.work), ("materials", new.materials), ("photos", new.photos)):
+        known += [f"{key}:", *(f"  - {yaml_flow(line)}" for line in lines)] if lines else []
+    return "\n".join(["---", *known, *_hints(new), "---", new.text.rstrip("\n"), ""])
 
 
-def open_entry(folder: Path, new: NewEntry) -> Path:
-    """Writes a new entry under the first free name of its day and title, and gives its path."""
-    path = free_path(folder, new)
-    write_new(path, entry_text(new))
-    return path
+def _hints(new: NewEntry) -> Iterator[str]:
+    """What may still be said, each in a line that only has to lose its mark."""
+    part = yaml_flow(new.parts[0]) if new.parts else "front wheel"
+    if not new.parts and not new.work:
+        yield "# parts: front wheel, headlamp"
+    if not new.hours:
+        yield "# hours: 1:30"
+    if not new.work:
+        yield "# work:"
+        yield f"#   - {{part: {part}, step: degrease, hours: 0:45}}"
+    if not new.materials:
+        yield "# materials: degreaser 50 mL, 320 grit paper 2 sheets"
+    if not new.photos:
+        yield "# photos:"
+        yield f"#   - {{file: name.jpg, part: {part}, shows: during, caption: what it shows}}"
 
 
-def free_path(folder: Path, new: NewEntry) -> Path:
-    """The first free path for an entry of its day and title. Raises CannotBegin where there are too many."""
+def entry_path(folder: Path, new: NewEntry) -> Path:
+    """The first free name of the entry's day and title. Raises CannotBegin where there is none."""
     base = f"{new.day}-{slug(new.title)}" if new.title else str(new.day)
     home = folder / "entries" / str(new.day.year)
     for n in range(1, 1000):
@@ -137,7 +166,32 @@ def free_path(folder: Path, new: NewEntry) -> Path:
     raise CannotBegin(f"There are a thousand entries named {base} already. Give this one another title.")
 
 
+def open_entry(folder: Path, new: NewEntry) -> Path:
+    """Writes a new entry under the first free name of its day and title, and gives its path."""
+    path = entry_path(folder, new)
+    write_new(path, entry_text(new))
+    return path
+
+
+def toml_text(text: str) -> str:
+    """A text as TOML reads it back."""
+    return _UNPRINTED.sub(_escape, json.dumps(text, ensure_ascii=False))
+
+
 def yaml_text(text: str) -> str:
     """A text as YAML reads it back, in quotes unless it is plain words."""
-    plain = set(text) <= _PLAIN and text.strip() == text and text[:1].isalnum() and text not in _RESERVED
-    return text if plain else json.dumps(text, ensure_ascii=False)
+    plain = _PLAIN.fullmatch(text) and text.strip() == text and text[:1].isalnum() and text not in _RESERVED
+    return text if plain else _UNPRINTED.sub(_escape, json.dumps(text, ensure_ascii=False))
+
+
+def _escape(letter: re.Match[str]) -> str:
+    return f"\\u{ord(letter[0]):04x}"
+
+
+def yaml_flow(value: Plain) -> str:
+    """Texts, lists and mappings on one line, as YAML reads them back."""
+    if isinstance(value, str):
+        return yaml_text(value)
+    if isinstance(value, Mapping):
+        return f"{{{', '.join(f'{yaml_text(key)}: {yaml_flow(held)}' for key, held in value.items())}}}"
+    return f"[{', '.join(map(yaml_flow, value))}]"

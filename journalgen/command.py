@@ -25,6 +25,19 @@ class _Verbs(click.Group):
             fail(interrupts.SAID, interrupts.STATUS)
 
 
+def _refuse_colour(context: click.Context, parameter: click.Parameter, refused: bool) -> None:
+    if refused and not context.resilient_parsing:
+        from journalgen.terminal import refuse_colour
+
+        refuse_colour()
+
+
+_NO_COLOUR = click.Option(
+    ["--no-colour"], is_flag=True, is_eager=True, expose_value=False, callback=_refuse_colour,
+    help="No colour and no drawn lines, as for a screen reader.",
+)  # fmt: skip
+
+
 @click.group(cls=_Verbs, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80})
 @click.version_option(__version__, message="%(prog)s %(version)s")
 def main() -> None:
@@ -35,6 +48,7 @@ def main() -> None:
     """
 
 
+main.params.append(_NO_COLOUR)
 for verb in (
     entries.begin,
     entries.session,
@@ -48,3 +62,4 @@ for verb in (
     figures.calendar,
 ):
     main.add_command(verb)
+    verb.params.append(_NO_COLOUR)

@@ -21,6 +21,9 @@ from journalgen.program import program_lines
 from journalgen.values import Body
 
 CACHE: Final = ".journalgen"
+READ: Final = "read"
+"""The file in the cache that keeps what was read of each text file."""
+
 _DIGEST: Final = 16
 
 T = TypeVar("T")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterator, Sequence
 from datetime import date, datetime
 from typing import Any, Final
@@ -10,15 +9,15 @@ from zoneinfo import ZoneInfo
 
 from msgspec import Struct
 
+from journalgen.columns import wrap
 from journalgen.ledgers.cautions import Lore, cautions_ahead
 from journalgen.ledgers.figures import Figures
 from journalgen.ledgers.quantities import plain
 from journalgen.ledgers.readiness import Readiness
 from journalgen.records import Journal
-from journalgen.terminal import WIDTH, safe, table_lines
+from journalgen.terminal import WIDTH, one_line, table_lines
 
 FORMAT: Final = "journalgen-ready/1"
-_NAME: Final = 30  # letters of a name that is not in the first column
 
 
 class Ready(Struct, frozen=True):
@@ -77,7 +76,7 @@ def _iso(moment: datetime | None, zone: ZoneInfo) -> str | None:
 def ready_lines(ready: Ready) -> Iterator[str]:
     """The answer as tables of 80 columns for a person."""
     found = ready.readiness
-    yield f"{ready.journal.settings.title}, on {ready.on}"
+    yield from wrap(one_line(f"{ready.journal.settings.title}, on {ready.on}"), WIDTH)
     yield ""
     if not found.can_start:
         yield "Nothing can be started."
@@ -90,22 +89,27 @@ def ready_lines(ready: Ready) -> Iterator[str]:
             [start.part, _step(start.step, ready), _clock(start.typical_minutes), _when(start.window_closes, ready)]
             for start in found.can_start
         ],
+        2,
     )
     yield from _table(
         ["Waits", "after", "coat", "until"],
         [[w.part, _step(w.step, ready), str(w.number or ""), _when(found.until(w), ready)] for w in found.waiting],
+        2,
     )
     yield from _table(
         ["Cannot go on", "needs", "because"],
         [[row.part, need, row.because] for row in found.blocked for need in (row.needs or ("",))],
+        3,
     )
     yield from _table(
         ["Window closes soon", "after", "at"],
         [[wait.part, _step(wait.step, ready), _when(wait.closes_at, ready)] for wait in found.closing],
+        2,
     )
     yield from _table(
-        ["To buy", "needed", "left", "unit"],
-        [[r.material, plain(r.needed, 2), plain(r.left, 2), r.unit.name] for r in found.to_buy],
+        ["To buy", "unit", "needed", "left"],
+        [[r.material, r.unit.name, plain(r.needed, 2), plain(r.left, 2)] for r in found.to_buy],
+        2,
     )
 
 
@@ -115,20 +119,16 @@ def caution_lines(ready: Ready, lore: Lore) -> Iterator[str]:
     found = cautions_ahead(work, ready.journal, lore)
     for caution, about in found:
         names = ", ".join(_step(name, ready) for name in about)
-        yield _short(safe(f"Caution. {caution.title}: {names}"), WIDTH)
+        yield from wrap(one_line(f"Caution. {caution.title}: {names}"), WIDTH, "", "  ")
     if found:
-        yield from textwrap.wrap(lore.defer, WIDTH)
+        yield from wrap(lore.defer, WIDTH)
         yield ""
 
 
-def _table(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> Iterator[str]:
+def _table(heads: Sequence[str], rows: Sequence[Sequence[str]], texts: int) -> Iterator[str]:
     if rows:
-        yield from table_lines(heads, [[row[0], *(_short(cell) for cell in row[1:])] for row in rows])
+        yield from table_lines(heads, rows, texts=texts)
         yield ""
-
-
-def _short(text: str, most: int = _NAME) -> str:
-    return text if len(text) <= most else text[: most - 1] + "\u2026"
 
 
 def _step(step: str, ready: Ready) -> str:

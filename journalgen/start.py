@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import io
+import os
 import sys
 
 from journalgen import interrupts
@@ -10,6 +12,8 @@ from journalgen import interrupts
 def main() -> None:
     """Runs the command with the words of the process."""
     interrupts.lose_none()
+    if isinstance(sys.stdout, io.TextIOWrapper):  # what a pipe's encoding has no letter for must not end the command
+        sys.stdout.reconfigure(errors="backslashreplace")
     try:
         _run(sys.argv[1:])
     except KeyboardInterrupt:  # before there was a verb to tell of it
@@ -18,11 +22,17 @@ def main() -> None:
 
 
 def _run(words: list[str]) -> None:
-    if words[:1] == ["assemble"]:
+    verb = words[1:] if words[:1] == ["--no-colour"] else words
+    if verb[:1] == ["assemble"]:
         from journalgen.unchanged import answer
 
-        if answer(words[1:]):
+        if answer(verb[1:]):
             return
     from journalgen.command import main as run
 
-    run(words, "journalgen", obj=words[1:])
+    if "_JOURNALGEN_COMPLETE" not in os.environ:
+        run(words, "journalgen", obj=verb[1:])
+    try:
+        run(words, "journalgen", obj=verb[1:])
+    except Exception:  # a shell asks, and would print a fault into the line that someone is typing
+        sys.exit(1)

@@ -5,23 +5,47 @@ from __future__ import annotations
 import os
 import re
 import sys
-import textwrap
+import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from itertools import groupby
-from typing import Any, Final
+from itertools import groupby, zip_longest
+from typing import TYPE_CHECKING, Any, Final
 
 import click
 
+from journalgen.columns import left, right, width, wrap
 from journalgen.problems import Problem
 
+if TYPE_CHECKING:
+    from journalgen.pointing import Sources
+    from journalgen.values import Place
+
 WIDTH: Final = 80
-_CONTROL: Final = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069]")
+_CONTROL: Final = re.compile(
+    r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff\ufff9-\ufffb\ud800-\udfff]"
+)
+_GAP: Final = "  "
+_INDENT: Final = " " * 6
+_NARROWEST: Final = 10  # columns of a text that has to make room
+_BETWEEN: Final = 10  # seconds between two lines about progress
+
+
+def refuse_colour() -> None:
+    """Lets nothing in colour be said by this command: what `--no-colour` asks for."""
+    context: click.Context | None = click.get_current_context()
+    while context:
+        context.color, context = False, context.parent
+
+
+def plain() -> bool:
+    """Whether the command was asked to speak to someone who hears or reads it line by line."""
+    context = click.get_current_context(silent=True)
+    return context is not None and context.color is False
 
 
 def coloured() -> bool | None:
     """False where colour is refused; None lets the stream decide."""
-    return False if os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb" else None
+    return False if os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb" or plain() else None
 
 
 def safe(text: str) -> str:
@@ -29,29 +53,45 @@ def safe(text: str) -> str:
     return _CONTROL.sub("\ufffd", text)
 
 
+def one_line(text: str) -> str:
+    """The same without tabs and line ends."""
+    return safe(" ".join(text.split()))
+
+
 def say(text: str, *, err: bool = True) -> None:
     """A message for people; results go to standard output with `err=False`."""
     click.echo(text, err=err, color=coloured())
 
 
-def problem_lines(problems: Sequence[Problem]) -> Iterator[str]:
-    """Problems grouped by file, as text of 80 columns."""
+def problem_lines(problems: Sequence[Problem], sources: Sources | None = None) -> Iterator[str]:
+    """Problems grouped by file, as text of 80 columns; from `sources` the line of each, with its place marked."""
     for file, group in groupby(problems, key=lambda problem: problem.place.file):
-        yield click.style(safe(file), bold=True)
+        yield click.style(one_line(file), bold=True)
+        before: Place | None = None
         for problem in group:
-            place = f"{problem.place.line}:{problem.place.column}"
-            severity = click.style(problem.severity, fg="red" if problem.is_error else "yellow")
-            yield f"  {place:<7} {severity} {problem.rule}"
-            yield from _wrapped(problem.message, "          ")
-            yield from _wrapped(problem.remedy, "          -> ", "             ")
+            severity = click.style(problem.severity, fg=_colour(problem), bold=True)
+            yield f"  {problem.place.line}:{problem.place.column} {severity}, {problem.rule}"
+            if problem.place != before:  # what was shown a moment ago need not be read again
+                yield from _source(problem, sources)
+            before = problem.place
+            yield from wrap(safe(problem.message), WIDTH, _INDENT)
+            yield from wrap(safe(f"Remedy: {problem.remedy}"), WIDTH, _INDENT)
         yield ""
 
 
-def _wrapped(text: str, first: str, rest: str | None = None) -> list[str]:
-    return textwrap.wrap(
-        safe(text), WIDTH, initial_indent=first, subsequent_indent=first if rest is None else rest,
-        break_long_words=False, break_on_hyphens=False,
-    )  # fmt: skip
+def _colour(problem: Problem) -> str:
+    return "red" if problem.is_error else "yellow"
+
+
+def _source(problem: Problem, sources: Sources | None) -> Iterator[str]:
+    line = sources.line(problem.place) if sources else None
+    if line is None:
+        return
+    from journalgen.pointing import point_at
+
+    shown, mark = point_at(line, problem.place.column, WIDTH - len(_INDENT) - len(_GAP))
+    yield f"{_INDENT}{_GAP}{shown}"
+    yield f"{_INDENT}{_GAP}{click.style(mark, fg=_colour(problem), bold=True)}"
 
 
 def count_line(problems: Sequence[Problem]) -> str:
@@ -61,24 +101,49 @@ def count_line(problems: Sequence[Problem]) -> str:
     return f"{errors} error{'' if errors == 1 else 's'}, {warnings} warning{'' if warnings == 1 else 's'}"
 
 
-def table_lines(heads: Sequence[str], rows: Sequence[Sequence[str]], foot: Sequence[str] = ()) -> Iterator[str]:
-    """A table: the first column to the left, figures to the right, a line above the total."""
-    cells = [[safe(cell) for cell in row] for row in [heads, *rows, *([foot] if foot else [])]]
-    widths = [max(len(row[i]) for row in cells) for i in range(len(heads))]
-    widths[0] = min(widths[0], WIDTH - sum(widths[1:]) - 2 * len(widths))
+def table_lines(
+    heads: Sequence[str], rows: Sequence[Sequence[str]], foot: Sequence[str] = (), *, texts: int = 1
+) -> Iterator[str]:
+    """A table of 80 columns: the first `texts` columns to the left, figures to the right, a line above the total.
+
+    A text that is too wide goes on below itself; a figure is never cut.
+    """
+    cells = [[one_line(cell) for cell in row] for row in [heads, *rows, *([foot] if foot else [])]]
+    widths = _widths(cells, texts)
     for n, row in enumerate(cells):
-        if n == 1 or (foot and n == len(cells) - 1):
-            yield "-" * (sum(widths) + 2 * (len(widths) - 1))
-        name = row[0] if len(row[0]) <= widths[0] else row[0][: widths[0] - 1] + "\u2026"
-        figures = (cell.rjust(width) for cell, width in zip(row[1:], widths[1:], strict=True))
-        yield "  ".join([name.ljust(widths[0]), *figures]).rstrip()
+        if not plain() and (n == 1 or (foot and n == len(cells) - 1)):
+            yield "-" * (sum(widths) + len(_GAP) * (len(widths) - 1))
+        emphasised = n == 0 or (foot and n == len(cells) - 1)
+        for line in _row_lines(row, widths, texts):
+            yield click.style(line, bold=True) if emphasised else line
+
+
+def _widths(cells: Sequence[Sequence[str]], texts: int) -> list[int]:
+    """What each column takes; the widest texts make room for the rest."""
+    widths = [max(map(width, column)) for column in zip(*cells, strict=True)]
+    while sum(widths) + len(_GAP) * (len(widths) - 1) > WIDTH:
+        widest = max(range(texts), key=lambda at: widths[at])
+        if widths[widest] <= _NARROWEST:
+            break
+        widths[widest] -= 1
+    return widths
+
+
+def _row_lines(row: Sequence[str], widths: Sequence[int], texts: int) -> Iterator[str]:
+    wrapped = [wrap(cell, widths[at]) if at < texts else [cell] for at, cell in enumerate(row)]
+    for pieces in zip_longest(*wrapped, fillvalue=""):
+        placed = [(left if at < texts else right)(piece, widths[at]) for at, piece in enumerate(pieces)]
+        yield _GAP.join(placed).rstrip()
 
 
 @contextmanager
 def progress_bar(what: str) -> Iterator[Callable[[int, int], None]]:
-    """A bar with the time left on a terminal; silence elsewhere."""
+    """A bar with the time left on a terminal, a line now and then where it was asked to be plain; else silence."""
     if not sys.stderr.isatty():
         yield lambda done, total: None
+        return
+    if plain():
+        yield _progress_lines(what)
         return
     from rich.console import Console
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
@@ -87,3 +152,15 @@ def progress_bar(what: str) -> Iterator[Callable[[int, int], None]]:
     with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
         task = bar.add_task(what, total=None)
         yield lambda done, total: bar.update(task, completed=done, total=total)
+
+
+def _progress_lines(what: str) -> Callable[[int, int], None]:
+    said = time.monotonic()
+
+    def tell(done: int, total: int) -> None:
+        nonlocal said
+        if time.monotonic() - said >= _BETWEEN:
+            said = time.monotonic()
+            say(f"{what}: {done} of {total}")
+
+    return tell

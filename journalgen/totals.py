@@ -10,6 +10,7 @@ from typing import Any, Final
 
 from msgspec import Struct
 
+from journalgen.columns import wrap
 from journalgen.knowledge import currencies
 from journalgen.ledgers.hours import Hours, HoursShare, keep_hours
 from journalgen.ledgers.money import Cost, MoneyLedger, ReferenceRates, keep_money, rules_of
@@ -18,7 +19,7 @@ from journalgen.ledgers.sharing import round_money, share_money
 from journalgen.ledgers.stock import MaterialStock, Stock, keep_stock
 from journalgen.problems import Problem, Problems
 from journalgen.records import GENERAL, Journal, Session
-from journalgen.terminal import table_lines
+from journalgen.terminal import WIDTH, one_line, table_lines
 
 FORMAT: Final = "journalgen-totals/1"
 
@@ -182,9 +183,9 @@ def totals_lines(totals: Totals) -> Iterator[str]:
     """The totals as tables of 80 columns for a person."""
     settings = totals.journal.settings
     days = [session.day for session in totals.sessions]
-    yield f"{settings.title}, as at {totals.choice.end}"
+    yield from wrap(one_line(f"{settings.title}, as at {totals.choice.end}"), WIDTH)
     if totals.choice.part:
-        yield f"Only what belongs to {totals.choice.part}."
+        yield from wrap(one_line(f"Only what belongs to {totals.choice.part}."), WIDTH)
     span = f" from {min(days)} to {max(days)}" if days else ""
     yield f"{len(days)} session{'' if len(days) == 1 else 's'}{span}"
     yield ""
@@ -240,7 +241,7 @@ def _stock_table(totals: Totals) -> Iterator[str]:
         for name, row in ((name, _material(row, totals.money.decimals)) for name, row in totals.stock.materials.items())
     ]
     if rows:
-        yield from table_lines(["Material", "unit", "bought", "used", "left", "cost used"], rows)
+        yield from table_lines(["Material", "unit", "bought", "used", "left", "cost used"], rows, texts=2)
         if any("*" in row[-1] for row in rows):
             yield "* more was used than bought; the rest is costed at the last known price"
         if any("?" in row[-1] for row in rows):

@@ -21,7 +21,7 @@ _FORMAT = "journalgen-last/1"
 _READ = ("entries", "register", "photos", "themes")
 _SETTINGS = "journal.toml"
 _TAKES_VALUE = ("--edition", "--theme", "--to", "--on")
-_FLAGS = ("--leave-out", "--pages-only")
+_FLAGS = ("--leave-out", "--pages-only", "--no-colour")
 _PART = "\0\n"
 """Between the parts of a record; no file's name holds it."""
 

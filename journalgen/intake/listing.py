@@ -12,7 +12,7 @@ from typing import Any, Final
 from msgspec import Struct
 from msgspec.structs import fields
 
-from journalgen.beginning import CannotBegin, NewEntry, free_path, open_entry, yaml_text
+from journalgen.beginning import CannotBegin, NewEntry, Plain, entry_path, open_entry, yaml_flow
 from journalgen.front_matter import CannotAdd, add_to_list
 from journalgen.intake.model import Listing, Row
 from journalgen.problems import Problems
@@ -81,14 +81,12 @@ def choose_entry(row: Row, entries: Sequence[Entry]) -> Entry:
 
 def line_of(row: Row) -> str:
     """The photograph as a line under `photos:`."""
-    named = [yaml_text(part) for part in row.parts]
-    part = f", part: {named[0] if len(named) == 1 else '[' + ', '.join(named) + ']'}" if named else ""
-    shows = f", shows: {row.shows}" if row.shows else ""
-    return f"{{file: {row.file if _is_plain(row.file) else yaml_text(row.file)}{part}{shows}}}"
+    return yaml_flow(_keys_of(row))
 
 
-def _is_plain(file: str) -> bool:
-    return file.isascii() and all(letter.isalnum() or letter in "/._-" for letter in file) and file[:1].isalnum()
+def _keys_of(row: Row) -> dict[str, Plain]:
+    parts: Plain = row.parts[0] if len(row.parts) == 1 else row.parts
+    return {"file": row.file} | ({"part": parts} if row.parts else {}) | ({"shows": row.shows} if row.shows else {})
 
 
 def _entries_by_day(reading: Reading) -> dict[date, list[Entry]]:
@@ -110,10 +108,10 @@ def _entries_by_day(reading: Reading) -> dict[date, list[Entry]]:
 def _open(folder: Path, day: date, rows: list[Row], *, write: bool) -> Listing:
     lines = tuple(line_of(row) for row in rows)
     of_all = {row.parts for row in rows}
-    new = NewEntry(day, parts=of_all.pop() if len(of_all) == 1 else (), photos=lines)
+    new = NewEntry(day, parts=of_all.pop() if len(of_all) == 1 else (), photos=tuple(_keys_of(row) for row in rows))
     path = folder / "entries" / str(day.year) / f"{day}.md"
     try:
-        path = free_path(folder, new)
+        path = entry_path(folder, new)
         if write:
             _sweep(path)
             path = open_entry(folder, new)

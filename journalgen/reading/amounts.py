@@ -15,6 +15,7 @@ from journalgen.values import Amount, Limits, Rectangle
 
 _AMOUNT: Final = re.compile(rf"({NUMBER})\s*(.*)", re.DOTALL)
 _USE: Final = re.compile(rf"(.*\S)\s+({NUMBER})\s*([^\W\d_][^\d]*|)", re.DOTALL)
+_DECIMAL_COMMA: Final = re.compile(r"[0-9]+,[0-9]+")
 _KELVIN: Final = Fraction(27315, 100)
 
 
@@ -45,6 +46,17 @@ def _parse(text: str, meaning: Callable[[str], UnitMeaning | None]) -> Amount:
             "unit", f'"{unit}" is not a unit.', "Write a unit such as mL, kg or mm, or a plain word such as sheets."
         )
     return Amount(number, unit, known.dimension, known.factor, known.offset)
+
+
+def split_uses(text: str) -> list[str]:
+    """The plain forms in a text with commas. Raises Unreadable where a comma may stand within a number."""
+    if found := _DECIMAL_COMMA.search(text):
+        raise Unreadable(
+            "number",
+            f'"{found.group()}" may be one number or two.',
+            "Write a decimal with a point, and put a space after a comma between two materials.",
+        )
+    return [piece.strip() for piece in text.split(",") if piece.strip()]
 
 
 def split_use(text: str) -> tuple[str, Amount | None]:

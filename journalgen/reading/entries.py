@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterator
 from pathlib import PurePosixPath
 from typing import Any, TypeVar
@@ -11,7 +10,7 @@ from msgspec import Struct
 
 from journalgen.problems import Problems
 from journalgen.reading import shapes
-from journalgen.reading.amounts import split_use
+from journalgen.reading.amounts import split_use, split_uses
 from journalgen.reading.bodies import read_blocks
 from journalgen.reading.dates import from_file_name
 from journalgen.reading.fields import as_name, as_photo_file
@@ -163,17 +162,14 @@ def _uses(reader: _Reader, node: Node | None) -> Iterator[Use]:
             found = shapes.read(shapes.UseShape, item, reader.problems, reader.home)
             if found:
                 yield Use(item.place, found.use, found.amount, found.part, found.private)
-        elif found_comma := re.search(r"[0-9]+,[0-9]+", item.text):
-            reader.problems.error(
-                item.place,
-                "number",
-                f'materials: "{found_comma.group()}" may be one number or two.',
-                "Write a decimal with a point, and put a space after a comma between two materials.",
-            )
-        else:
-            for text in (piece.strip() for piece in item.text.split(",")):
-                if text:
-                    yield from _plain_use(text, item.place, reader)
+            continue
+        try:
+            pieces = split_uses(item.text)
+        except Unreadable as fault:
+            reader.problems.error(item.place, fault.rule, f"materials: {fault.message}", fault.remedy)
+            continue
+        for text in pieces:
+            yield from _plain_use(text, item.place, reader)
 
 
 def _plain_use(text: str, place: Place, reader: _Reader) -> Iterator[Use]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import partial
 from pathlib import Path, PurePosixPath
 from typing import Final, TypeVar
@@ -52,17 +52,26 @@ class Reading(Struct, frozen=True):
     registers: Registers  # with the names that entries brought
 
 
-def read_journal(folder: Path, leave_out: frozenset[str] = frozenset(), memory: Remembered | None = None) -> Reading:
+def read_journal(
+    folder: Path,
+    leave_out: frozenset[str] = frozenset(),
+    memory: Remembered | None = None,
+    unwritten: Mapping[str, str] | None = None,
+) -> Reading:
     """Reads a journal folder whole, with every problem in it.
 
     What cannot be read is reported and left out. Entries named in `leave_out` (relative to the
     journal) are passed over. Of files that did not change since `memory` last saw them, what came
-    of them then is taken; it is brought up to date. Raises NoJournal where there is no journal.toml.
+    of them then is taken; it is brought up to date. `unwritten` holds the texts of entries
+    that are read as if they stood in their files. Raises NoJournal where there is no journal.toml.
     """
     problems, memory = Problems(), memory or Remembered()
     settings = _read_settings(folder, problems)
     registers = _read_registers(folder, problems, memory)
     entries = _read_entries(folder, settings, leave_out, problems, memory)
+    for file, text in (unwritten or {}).items():
+        session = parse_entry(text, file, settings.home_currency, problems)
+        entries += [session] if session else []
     sessions = checks.in_time_order(entries)
     sessions = checks.give_pages(resolve(sessions, registers, problems), problems)
     photos = checks.listed_photos(sessions)

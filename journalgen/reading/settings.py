@@ -26,6 +26,8 @@ from journalgen.values import Place
 
 FILE: Final = "journal.toml"
 HIDEABLE: Final = ("prices", "suppliers", "storage", "numbers", "hours")
+NONE: Final = "none"
+SYSTEMS: Final = ("metric", "imperial")
 _TOP: Final = (
     "title", "home_currency", "locale", "language", "time_zone", "units", "address", "theme",
     "machine", "rates", "editions", "targets",
@@ -84,9 +86,9 @@ class _Reader(Struct):
             home_currency=home or "EUR",
             home_decimals=currencies()[home or "EUR"],
             locale=self.value(data, "locale", _locale) or "en_GB",
-            language=self.value(data, "language", _one_of("language", LANGUAGES)) or "en",
-            time_zone=self.value(data, "time_zone", _time_zone) or ZoneInfo("UTC"),
-            units=self.value(data, "units", _one_of("system of units", ("metric", "imperial"))) or "metric",
+            language=self.value(data, "language", parse_language) or "en",
+            time_zone=self.value(data, "time_zone", parse_time_zone) or ZoneInfo("UTC"),
+            units=self.value(data, "units", parse_units) or "metric",
             address=address.rstrip("/") if address else None,
             theme=self.value(data, "theme", _filled),
             theme_place=self.place("theme") if "theme" in data else None,
@@ -167,11 +169,8 @@ class _Reader(Struct):
             return frozenset(HIDEABLE)
         for kind in listed:
             if kind not in HIDEABLE:
-                near = nearest(kind, HIDEABLE)
-                hint = f"Did you mean {near}? " if near else ""
-                self.problems.error(
-                    place, "hide", f'"{kind}" is not a kind that can be hidden.', f"{hint}Write {', '.join(HIDEABLE)}."
-                )
+                fault = _not_hideable(kind)
+                self.problems.error(place, fault.rule, fault.message, fault.remedy)
         return frozenset(kind for kind in listed if kind in HIDEABLE)
 
     def targets(self, data: dict[str, Any]) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
@@ -205,7 +204,8 @@ def _address(text: str) -> str:
     return text
 
 
-def _time_zone(text: str) -> ZoneInfo:
+def parse_time_zone(text: str) -> ZoneInfo:
+    """A time zone by its name."""
     try:
         return ZoneInfo(text)
     except (ZoneInfoNotFoundError, ValueError, OSError):
@@ -219,6 +219,33 @@ def _locale(text: str) -> str:
         return str(Locale.parse(text.replace("-", "_")))
     except (UnknownLocaleError, ValueError):
         raise Unreadable("locale", f'"{text}" is not a locale.', "Write a name such as en_GB or de_DE.") from None
+
+
+def parse_language(text: str) -> str:
+    """A language that pages can speak."""
+    return _one_of("language", LANGUAGES)(text)
+
+
+def parse_units(text: str) -> str:
+    """A system of units."""
+    return _one_of("system of units", SYSTEMS)(text)
+
+
+def parse_hide(text: str) -> tuple[str, ...]:
+    """Kinds of fact with commas between them, or `none`, as someone types what the public edition shall hide."""
+    kinds = [kind.strip().casefold() for kind in text.split(",") if kind.strip()]
+    if kinds == [NONE]:
+        return ()
+    for kind in kinds:
+        if kind not in HIDEABLE:
+            raise _not_hideable(kind)
+    return tuple(kind for kind in HIDEABLE if kind in kinds)
+
+
+def _not_hideable(kind: str) -> Unreadable:
+    near = nearest(kind, HIDEABLE)
+    hint = f"Did you mean {near}? " if near else ""
+    return Unreadable("hide", f'"{kind}" is not a kind that can be hidden.', f"{hint}Write {', '.join(HIDEABLE)}.")
 
 
 def _one_of(what: str, words: tuple[str, ...]) -> Callable[[str], str]:

@@ -12,7 +12,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from journalgen import keeping
-from journalgen.keeping import CACHE
+from journalgen.keeping import CACHE, READ
 from journalgen.languages import load_words
 from journalgen.ledgers.figures import Figures, compute
 from journalgen.ledgers.money import ReferenceRates
@@ -33,11 +33,8 @@ from journalgen.site.tree import held, put_file
 from journalgen.site.units import PICTURES
 from journalgen.site.whole_journal import Whole, list_requests, matter_of, picture_problems
 
-READ: Final = "read"
-"""What came of the journal's text files, in the cache."""
-
 TREES: Final = "trees"
-"""What is known of the sites, a folder each."""
+"""What is known of the sites, a folder each, in the cache."""
 
 SHOWN: Final = "shown"
 """What pictures there were of its photographs, likewise."""

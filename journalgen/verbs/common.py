@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, NoReturn, TypeVar
 
 import click
 
+from journalgen import interrupts
 from journalgen.arguments import Day
 
 if TYPE_CHECKING:
@@ -91,3 +93,14 @@ def fail(message: str, status: int = 1) -> NoReturn:
 
     say(message)
     raise SystemExit(status)
+
+
+@contextmanager
+def nothing_written() -> Iterator[None]:
+    """Says so where a person ends the command before it has written anything: by Ctrl-C, or by Ctrl-D when asked."""
+    try:
+        yield
+    except KeyboardInterrupt:
+        fail("Interrupted; nothing was written.", interrupts.STATUS)
+    except EOFError:
+        fail("Nothing was written.")

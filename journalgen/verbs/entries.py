@@ -2,28 +2,74 @@
 
 from __future__ import annotations
 
+import sys
 from datetime import date, datetime
 from pathlib import Path
 
 import click
 
-from journalgen.arguments import Day, known_parts, read_as, zone_name
-from journalgen.verbs.common import JOURNAL, fail, read, today
+from journalgen.arguments import Day, read_as, zone_name
+from journalgen.completing import MATERIALS, PARTS, words_of
+from journalgen.verbs.common import JOURNAL, fail, nothing_written, or_no_journal, reference_rates, today
+
+
+def _systems() -> tuple[str, ...]:
+    from journalgen.reading.settings import SYSTEMS
+
+    return SYSTEMS
+
+
+def _languages() -> tuple[str, ...]:
+    from journalgen.languages import LANGUAGES
+
+    return LANGUAGES
+
+
+def _hideable() -> tuple[str, ...]:
+    from journalgen.reading.settings import HIDEABLE, NONE
+
+    return (*HIDEABLE, NONE)
 
 
 @click.command()
 @click.argument("folder", type=click.Path(path_type=Path))
 @click.option("--title", help="What the journal is called; the folder's name where left out.")
-@click.option("--currency", default="EUR", show_default=True, help="Home currency, as its ISO 4217 code.")
+@click.option("--machine", help="The machine's name; the title where left out.")
+@click.option("--currency", help="Home currency, as its ISO 4217 code; EUR where left out.")
 @click.option("--time-zone", help="Such as Europe/London; this computer's where left out.")
+@click.option("--units", help="metric or imperial; metric where left out.", shell_complete=words_of(_systems))
+@click.option("--language", help="Of the pages: en, fr, de or it.", shell_complete=words_of(_languages))
+@click.option(
+    "--hide", metavar="KINDS", shell_complete=words_of(_hideable),
+    help='What strangers do not see: "prices, suppliers, storage, numbers" where left out; also hours; or none.',
+)  # fmt: skip
+@click.option("--yes", is_flag=True, help="Ask nothing: take the options, and what is usual for the rest.")
 @click.option("--example", is_flag=True, help="Lay out the example journal instead of a new one.")
-def begin(folder: Path, title: str | None, currency: str, time_zone: str | None, example: bool) -> None:
+def begin(
+    folder: Path,
+    title: str | None,
+    machine: str | None,
+    currency: str | None,
+    time_zone: str | None,
+    units: str | None,
+    language: str | None,
+    hide: str | None,
+    yes: bool,
+    example: bool,
+) -> None:
     """Lays out a new journal with one worked entry.
 
+    At a terminal it asks for what is not said.
+
+    \b
     Example: journalgen begin my-trolley --title "My trolley" --currency GBP
     """
     from journalgen import beginning
+    from journalgen.answers import read_line
+    from journalgen.asking.asker import find_asker, on_terminal
+    from journalgen.asking.begin_questions import Wishes, ask_wishes, plan
     from journalgen.reading.money import parse_currency
+    from journalgen.reading.settings import parse_hide, parse_language, parse_units
     from journalgen.terminal import say
 
     try:
@@ -31,11 +77,21 @@ def begin(folder: Path, title: str | None, currency: str, time_zone: str | None,
             beginning.copy_example(folder)
             say(f"The example journal is in {folder}. Next: journalgen assemble {folder}")
             return
-        zone = zone_name(time_zone)
-        new = beginning.NewJournal(
-            title or folder.resolve().name, read_as(parse_currency, currency, "--currency"), zone, today(zone)
+        wishes = Wishes(
+            title=read_as(read_line, title, "--title") if title is not None else None,
+            machine=read_as(read_line, machine, "--machine") if machine is not None else None,
+            currency=read_as(parse_currency, currency, "--currency") if currency is not None else None,
+            time_zone=zone_name(time_zone) if time_zone is not None else None,
+            units=read_as(parse_units, units, "--units") if units is not None else None,
+            language=read_as(parse_language, language, "--language") if language is not None else None,
+            hide=read_as(parse_hide, hide, "--hide") if hide is not None else None,
         )
-        entry = beginning.begin(folder, new)
+        beginning.refuse_if_taken(folder)
+        name, zone = read_as(read_line, folder.resolve().name, "FOLDER") or "Journal", zone_name(None)
+        if on_terminal() and not yes:
+            with nothing_written():
+                wishes = ask_wishes(find_asker(), wishes, folder, name, zone)
+        entry = beginning.begin(folder, plan(wishes, name, zone, "EUR", today(wishes.time_zone or zone)))
     except (beginning.CannotBegin, OSError) as fault:
         fail(str(fault))
     say(f"A journal was laid out in {folder}. Its first entry, to change as you like:")
@@ -43,40 +99,90 @@ def begin(folder: Path, title: str | None, currency: str, time_zone: str | None,
     say(f"Next: journalgen assemble {folder}")
 
 
-@click.command()
+@click.command(short_help="Writes a new dated entry, and prints its path.")
 @JOURNAL
 @click.option("--title", help="What the session was about.")
-@click.option("--parts", help="The parts worked on, with commas between them.")
+@click.option("--parts", help="The parts worked on, with commas between them.", shell_complete=PARTS)
 @click.option("--hours", help="2.5, 2:30, 2 h 30 min or 150 min.")
 @click.option("--date", "day", type=Day(), help="The day of the session; today where left out.")
+@click.option("--start", help="When it began, such as 19:15.")
+@click.option(
+    "--work", multiple=True, metavar="LINE",
+    help='A line of work as an entry holds it: "part: wheel, step: etch, hours: 1:30". May be given several times.',
+)  # fmt: skip
+@click.option(
+    "--materials", help='What was used: "degreaser 50 mL, 320 grit paper 2 sheets".', shell_complete=MATERIALS
+)
+@click.option(
+    "--photos", multiple=True, metavar="FILES",
+    help="Files in photos/, with commas, or all: those of the day that no entry names. May be given several times.",
+)  # fmt: skip
+@click.option("--text", help="What happened, as Markdown; - reads it from standard input.")
+@click.option("--no-questions", is_flag=True, help="Ask nothing, even at a terminal.")
 @click.option("--edit", is_flag=True, help="Open the entry in your editor.")
 def session(
-    journal: Path, title: str | None, parts: str | None, hours: str | None, day: date | None, edit: bool
+    journal: Path,
+    title: str | None,
+    parts: str | None,
+    hours: str | None,
+    day: date | None,
+    start: str | None,
+    work: tuple[str, ...],
+    materials: str | None,
+    photos: tuple[str, ...],
+    text: str | None,
+    no_questions: bool,
+    edit: bool,
 ) -> None:
-    """Opens a new dated entry, filled in from what is known, and prints its path.
+    """Writes a new dated entry from what is known, and prints its path.
 
-    Example: journalgen session --title "First acid coat" --parts "wheel, lever" --hours 2:30
+    At a terminal it asks for what is not said, with the names of the journal offered; Enter leaves a question empty.
+
+    \b
+    Example: journalgen session --title "Acid coat" --parts wheel --hours 2:30
     """
-    from journalgen import beginning
-    from journalgen.reading.hours import parse_session_hours
-    from journalgen.terminal import say
+    from journalgen import catching
+    from journalgen.beginning import CannotBegin, entry_text
+    from journalgen.pointing import Sources
+    from journalgen.terminal import problem_lines, say
 
-    reading = read(journal)
-    now = datetime.now(reading.journal.settings.time_zone)
-    if hours is not None:
-        read_as(parse_session_hours, hours, "--hours")
-    named = known_parts(parts or "", reading.journal)
-    new = beginning.NewEntry(
-        day=day or now.date(),
-        title=" ".join(title.split()) if title else None,
-        parts=named,
-        hours=hours,
-        start=f"{now:%H:%M}" if day is None and hours is None else None,
-    )
+    said = catching.Said(title, parts, hours, day, start, work, materials, photos, read_text(text))
     try:
-        path = beginning.open_entry(journal, new)
-    except (beginning.CannotBegin, OSError) as fault:
-        fail(str(fault))
+        with nothing_written():
+            sitting = or_no_journal(lambda: catching.sit_down(journal, day, datetime.now, reference_rates()), journal)
+            options = catching.read_said(said, sitting)
+            entry = options if no_questions else catching.ask_for_rest(options, said, sitting, editing=edit)
+        path, found = catching.write_entry(entry, sitting, whatever=entry is not options)
+    except catching.Refused as fault:
+        raise click.UsageError(str(fault)) from None
+    except (CannotBegin, OSError) as fault:
+        fail(str(fault) if entry is options else f"{fault} This is what was to be written:\n\n{entry_text(entry)}")
+    for line in problem_lines(found, Sources(journal)):
+        say(line)
     if edit:
-        click.edit(filename=str(path))
+        open_editor(path)
     say(str(path), err=False)
+
+
+def read_text(option: str | None) -> str | None:
+    """What `--text` holds, or standard input where it is a hyphen."""
+    if option != "-":
+        return option
+    from journalgen.problems import Problems
+    from journalgen.reading.texts import decode
+
+    problems = Problems()
+    text = decode(sys.stdin.buffer.read(), "standard input", problems)
+    for problem in problems.found:
+        raise click.BadParameter(f"{problem.message} {problem.remedy}", param_hint="--text")
+    return text
+
+
+def open_editor(path: Path) -> None:
+    """Opens the entry in the person's editor; where that fails the entry is there all the same."""
+    try:
+        click.edit(filename=str(path))
+    except click.ClickException as fault:
+        fail(
+            f"{path} was written, but your editor could not be opened. {fault.message} Set EDITOR to one that is there."
+        )

@@ -9,6 +9,7 @@ from pathlib import Path
 import click
 
 from journalgen.arguments import Day, find_material, find_part, read_as
+from journalgen.completing import MATERIAL, PART
 from journalgen.verbs.common import (
     JOURNAL,
     JSON,
@@ -23,7 +24,7 @@ from journalgen.verbs.common import (
 )  # fmt: skip
 
 
-@click.command()
+@click.command(short_help="Reports what does not add up, with file, line and remedy.")
 @JOURNAL
 @ON
 @JSON
@@ -33,6 +34,7 @@ def inspect(journal: Path, on: date | None, as_json: bool) -> None:
     Example: journalgen inspect my-trolley --json
     """
     from journalgen.inspecting import inspect_journal, problems_json
+    from journalgen.pointing import Sources
     from journalgen.terminal import count_line, problem_lines, say
 
     reading = read(journal)
@@ -40,19 +42,19 @@ def inspect(journal: Path, on: date | None, as_json: bool) -> None:
     if as_json:
         click.echo(json.dumps(problems_json(found), ensure_ascii=False, indent=1))
     else:
-        for line in problem_lines(found):
+        for line in problem_lines(found, Sources(journal)):
             say(line, err=False)
         sessions = len(reading.journal.sessions)
         say(f"{count_line(found)} in {sessions} session{'' if sessions == 1 else 's'}.", err=False)
     exit_for(found)
 
 
-@click.command()
+@click.command(short_help="Adds up hours, money and stock.")
 @JOURNAL
 @ON
 @JSON
 @click.option("--csv", "csv_folder", type=click.Path(path_type=Path, file_okay=False), help="Write CSV files here.")
-@click.option("--part", help="Only what belongs to this part.")
+@click.option("--part", help="Only what belongs to this part.", shell_complete=PART)
 @click.option("--since", type=Day(), help="Only from this day on.")
 @click.option("--until", type=Day(), help="Only up to and including this day.")
 def totals(
@@ -98,7 +100,7 @@ def totals(
     exit_for(found)
 
 
-@click.command()
+@click.command(short_help="Tells what can be worked on, and what waits until when.")
 @JOURNAL
 @ON
 @JSON
@@ -129,11 +131,11 @@ def ready(journal: Path, on: date | None, as_json: bool, hours: str | None) -> N
     exit_for(problems.in_order())
 
 
-@click.command()
-@click.argument("material")
+@click.command(short_help="Works out how much of a coating a job takes.")
+@click.argument("material", shell_complete=MATERIAL)
 @JOURNAL
 @ON
-@click.option("--part", "parts", multiple=True, help="A part to coat; may be given several times.")
+@click.option("--part", "parts", multiple=True, help="A part to coat; may be given several times.", shell_complete=PART)
 @click.option("--area", help="An area to coat, beside the parts: 1.5 m2, 16 ft2.")
 @click.option("--coats", type=click.IntRange(1, 100), default=1, show_default=True, help="How many coats.")
 @click.option("--film", help="Dry film of one coat, such as 40 um or 2 mil; the register's where left out.")
@@ -173,7 +175,7 @@ def estimate(
         say(line, err=False)
 
 
-@click.command()
+@click.command(short_help="Gives waits and windows as a calendar with alarms.")
 @JOURNAL
 @ON
 @click.option("--to", type=click.Path(path_type=Path, dir_okay=False), help="Write this file, and not the screen.")

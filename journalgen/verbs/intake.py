@@ -9,7 +9,7 @@ from pathlib import Path
 import click
 
 from journalgen import interrupts
-from journalgen.arguments import known_parts
+from journalgen.arguments import read_as
 from journalgen.verbs.common import JSON, fail, or_no_journal
 
 
@@ -40,6 +40,7 @@ def intake(
 
     Example: journalgen intake /media/card --journal my-trolley --part wheel --shows before
     """
+    from journalgen.answers import doubt_parts, read_parts
     from journalgen.intake import CannotTakeIn, Order, holding, take_in
     from journalgen.intake.saying import report_json, report_lines, result_lines
     from journalgen.reading.journal import read_journal
@@ -49,7 +50,10 @@ def intake(
 
     memory = Remembered()
     reading = or_no_journal(lambda: read_journal(journal, memory=memory), journal)
-    order = Order(journal, given, tuple(known_parts(",".join(parts), reading.journal)), shows, dry_run)
+    named = [name for text in parts for name in read_as(lambda t: read_parts(t, reading.registers), text, "--part")]
+    if doubt := doubt_parts(named, reading.registers):
+        say(f"{doubt} It is entered as it is.")
+    order = Order(journal, given, tuple(dict.fromkeys(named)), shows, dry_run)
     try:
         with holding(order):
             now = datetime.now(reading.journal.settings.time_zone)

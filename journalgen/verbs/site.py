@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from journalgen import interrupts
+from journalgen.completing import THEMES
 from journalgen.verbs.common import JOURNAL, ON, fail, or_no_journal, reference_rates, today
 
 if TYPE_CHECKING:
@@ -21,7 +22,10 @@ if TYPE_CHECKING:
     "--edition", type=click.Choice(["public", "owner", "both"]), default="both", show_default=True,
     help="Which edition to write.",
 )  # fmt: skip
-@click.option("--theme", help="A theme's name, or the path of its folder; the journal's choice where left out.")
+@click.option(
+    "--theme", shell_complete=THEMES,
+    help="A theme's name, or the path of its folder; the journal's choice where left out.",
+)  # fmt: skip
 @click.option(
     "--to", type=click.Path(path_type=Path, file_okay=False),
     help="Write DIR/public and DIR/owner instead of those in JOURNAL/web.", metavar="DIR",
@@ -45,6 +49,7 @@ def assemble(
     Example: journalgen assemble my-trolley --edition owner
     """
     from journalgen.pictures import Interrupted, PicturesInterrupted
+    from journalgen.pointing import Sources
     from journalgen.reading.journal import read_settings
     from journalgen.site import assemble as site
     from journalgen.site.themes import ThemeFault, UnknownTheme
@@ -61,7 +66,7 @@ def assemble(
         with progress_bar("pictures") as progress:
             done = site.assemble(order, reference_rates(), progress)
     except site.JournalFaulty as faulty:
-        for line in problem_lines([problem for problem in faulty.problems if problem.is_error]):
+        for line in problem_lines([problem for problem in faulty.problems if problem.is_error], Sources(journal)):
             say(line)
         say(f"{count_line(faulty.problems)}. Nothing was replaced.")
         advice = "." if leave_out else ", or use --leave-out to assemble without the entries that have them."

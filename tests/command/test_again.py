@@ -72,6 +72,12 @@ def test_nothing_changed_is_said_again_and_nothing_is_loaded(journal: Path) -> N
     assert assemble(journal) == (out, said, False)
 
 
+def test_it_is_said_again_whether_colour_is_wanted_or_not(journal: Path) -> None:
+    first = run("--no-colour", "assemble", journal)
+    assert run("--no-colour", "assemble", journal)[2] is False
+    assert run("assemble", journal, "--no-colour")[:2] == first[:2]
+
+
 def page(journal: Path) -> Path:
     return journal / "web" / "public" / "index.html"
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+import os
 import subprocess
 import sys
 from datetime import date
@@ -13,6 +14,7 @@ from typing import Any
 import pytest
 from click.testing import CliRunner, Result
 
+from journalgen.columns import width
 from journalgen.command import main
 from tests.journals import write_journal
 
@@ -196,6 +198,14 @@ def test_outside_a_journal_every_verb_says_how_to_begin(verb: str, tmp_path: Pat
         ["begin", "x", "--currency", "QQQ"],
         ["begin", "x", "--time-zone", "Mars/North"],
         ["session", "--hours", "2h75"],
+        ["session", "--start", "25:00"],
+        ["session", "--work", "part: [axle"],
+        ["session", "--work", "steb: etch"],
+        ["session", "--materials", "primer 1,5 L"],
+        ["session", "--photos", "../secret.jpg"],
+        ["begin", "x", "--units", "cubits"],
+        ["begin", "x", "--language", "tlh"],
+        ["begin", "x", "--hide", "price"],
     ],
 )
 def test_wrong_usage_is_exit_status_2_and_no_traceback(
@@ -258,6 +268,44 @@ def test_every_verb_has_an_example_in_its_help() -> None:
         result = run(verb, "--help")
         assert result.exit_code == 0
         assert "Example: journalgen" in result.stdout
+
+
+def test_every_verb_is_told_whole_in_one_line_of_the_help() -> None:
+    for verb in [[], *([verb] for verb in main.commands)]:
+        assert max(map(len, run(*verb, "--help").stdout.splitlines())) <= 80
+    listed = run("--help").stdout.partition("Commands:")[2]
+    assert "..." not in listed
+
+
+def test_no_colour_stands_before_the_verb_or_behind_it(journal: Path) -> None:
+    ruled = run("totals", journal).stdout
+    before, behind = run("--no-colour", "totals", journal).stdout, run("totals", "--no-colour", journal).stdout
+    assert before == behind
+    assert "\n---" in ruled
+    assert before == "".join(line for line in ruled.splitlines(keepends=True) if not line.startswith("---"))
+
+
+def test_ready_fits_80_columns_whatever_names_are_like(journal: Path) -> None:
+    long = "a name that someone made of all that there was to say about this piece of the machine"
+    write_journal(journal, {"register/parts.yaml": f"""
+        {long}: {{route: painted steel}}
+        {long} too: {{route: painted steel, decision: replace}}
+        {"車輪" * 25}: {{route: painted steel}}
+        """})  # fmt: skip
+    result = run("ready", journal, "--on", "2024-09-30")
+    assert result.exit_code == 0
+    assert max(map(width, result.stdout.splitlines())) <= 80
+    assert "piece of" in result.stdout
+
+
+def test_a_pipe_that_has_no_letter_for_a_name_gets_it_all_the_same(journal: Path) -> None:
+    write_journal(journal, {"entries/2024-04-02.md": "---\nhours: 1\nparts: 車輪\n---\n"})
+    done = subprocess.run(
+        [sys.executable, "-m", "journalgen", "totals", str(journal), "--json"],
+        capture_output=True, text=True, check=True,
+        env={**os.environ, "PYTHONPATH": str(Path(__file__).parents[2]), "PYTHONIOENCODING": "ascii"},
+    )  # fmt: skip
+    assert json.loads(done.stdout)["hours"]["by_part"]["車輪"] == 60
 
 
 def test_settings_may_be_nearly_empty(tmp_path: Path) -> None:

@@ -1,0 +1,1 @@
+"""Asking a person at a terminal for what was not said: `asker.py` how, the others what."""

@@ -1,0 +1,102 @@
+"""What is asked of a new journal; each answer may be left to what stands in brackets."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import date
+from pathlib import Path
+from typing import Any, Final, TypeVar
+from zoneinfo import available_timezones
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from journalgen.answers import read_line
+from journalgen.asking.asker import Asker, Offer, ask
+from journalgen.beginning import HIDDEN, NewJournal
+from journalgen.columns import cut, wrap
+from journalgen.knowledge import currencies
+from journalgen.languages import LANGUAGES, SOURCE
+from journalgen.places import currency_of, locale_of
+from journalgen.reading.money import parse_currency
+from journalgen.reading.settings import (
+    HIDEABLE,
+    NONE,
+    SYSTEMS,
+    parse_hide,
+    parse_language,
+    parse_time_zone,
+    parse_units,
+)
+from journalgen.terminal import WIDTH, one_line
+
+Value = TypeVar("Value")
+_LONGEST: Final = 40  # columns of what stands in brackets
+
+
+class Wishes(Struct, frozen=True):
+    """What was said of a new journal; None for what was not."""
+
+    title: str | None = None
+    machine: str | None = None
+    currency: str | None = None
+    time_zone: str | None = None
+    units: str | None = None
+    language: str | None = None
+    hide: tuple[str, ...] | None = None
+
+
+def plan(wishes: Wishes, name: str, zone: str, currency: str, day: date) -> NewJournal:
+    """The journal as wished, with defaults for the rest: the folder's `name`, this computer's `zone`."""
+    default = NewJournal(title=name, currency=currency, time_zone=zone, day=day)
+    language, zone = wishes.language or default.language, wishes.time_zone or zone
+    return replace(
+        default,
+        title=wishes.title or name,
+        machine=wishes.machine,
+        currency=wishes.currency or currency,
+        time_zone=zone,
+        units=wishes.units or default.units,
+        language=language,
+        locale=locale_of(language, zone),
+        hide=default.hide if wishes.hide is None else wishes.hide,
+    )
+
+
+def ask_wishes(asker: Asker, wishes: Wishes, folder: Path, name: str, zone: str) -> Wishes:
+    """The wishes with the answers; nothing is asked about what was said. The home currency offered is the zone's."""
+    for line in wrap(one_line(f"A new journal in {folder}."), WIDTH):
+        asker.tell(line)
+    asker.tell("Enter takes what stands in brackets; Ctrl-C ends and writes nothing.")
+
+    def wish(field: str, question: str, read: Callable[[str], Any], usual: Any, offers: Sequence[str] = ()) -> Any:
+        said = getattr(wishes, field)
+        if said is not None:
+            return said
+        shown = cut(one_line(_spell(usual)), _LONGEST)
+        return ask(asker, f"{question} [{shown}]: ", read, usual, offers=[Offer(word) for word in offers])
+
+    title = wish("title", "Title", read_line, name)
+    machine = wish("machine", "Machine", read_line, title)
+    zone = wish("time_zone", "Time zone", lambda text: str(parse_time_zone(read_line(text))), zone, _zones())
+    home = wish("currency", "Home currency", parse_currency, currency_of(zone) or "EUR", sorted(currencies()))
+    units = wish("units", "Units, metric or imperial", _lower(parse_units), SYSTEMS[0], SYSTEMS)
+    language = wish(
+        "language", f"Language of the pages, {' '.join(LANGUAGES)}", _lower(parse_language), SOURCE, LANGUAGES
+    )
+    if wishes.hide is None:
+        asker.tell(f"The public edition can hide {', '.join(HIDEABLE[:-1])} and {HIDEABLE[-1]}.")
+    hide = wish("hide", f"Hide these, or {NONE}", parse_hide, HIDDEN, HIDEABLE)
+    return Wishes(title, machine, home, zone, units, language, hide)
+
+
+def _spell(value: object) -> str:
+    return ", ".join(value) or NONE if isinstance(value, tuple) else str(value)
+
+
+def _lower(read: Callable[[str], Value]) -> Callable[[str], Value]:
+    return lambda text: read(text.strip().casefold())
+
+
+def _zones() -> list[str]:
+    return sorted(available_timezones())

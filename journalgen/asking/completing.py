@@ -1,0 +1,49 @@
+"""Asking with completion: names are offered while they are typed, and what was wrong can be mended in place."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable, Sequence
+
+from prompt_toolkit import PromptSession
+from prompt_toolkit.completion import CompleteEvent, Completer, Completion
+from prompt_toolkit.document import Document
+from prompt_toolkit.output import create_output
+
+from journalgen.asking.asker import Offer
+from journalgen.slugs import key
+from journalgen.terminal import one_line, say
+
+_ROWS = 6  # kept free below the question for the names that are offered
+
+
+class CompletingAsker:
+    """Questions on standard error, so that results can go elsewhere."""
+
+    def __init__(self) -> None:
+        self._session: PromptSession[str] = PromptSession(
+            output=create_output(stdout=sys.stderr), complete_while_typing=True, reserve_space_for_menu=_ROWS
+        )
+
+    def line(self, question: str, offers: Sequence[Offer] = (), start: str = "") -> str:
+        return self._session.prompt(question, completer=Names(offers) if offers else None, default=start)
+
+    def tell(self, text: str = "") -> None:
+        say(text)
+
+
+class Names(Completer):
+    """Completes the piece behind the last comma, wherever its letters stand in a name; names that begin so first."""
+
+    def __init__(self, offers: Sequence[Offer]) -> None:
+        self._offers = [(key(offer.name), offer) for offer in offers]
+
+    def get_completions(self, document: Document, complete_event: CompleteEvent) -> Iterable[Completion]:
+        typed = document.text_before_cursor.rpartition(",")[2].lstrip()
+        wanted = key(typed)
+        if not wanted and not complete_event.completion_requested:
+            return
+        found = [(not name.startswith(wanted), offer) for name, offer in self._offers if wanted in name]
+        for _, offer in sorted(found, key=lambda row: row[0]):
+            about = one_line(offer.about)
+            yield Completion(offer.name, -len(typed), display=one_line(offer.name), display_meta=about)

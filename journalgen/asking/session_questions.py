@@ -1,0 +1,153 @@
+"""What is asked of a session: only what was not said already, each with what the journal knows about it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from fractions import Fraction
+from typing import Any, Final
+
+from msgspec.structs import replace
+
+from journalgen import answers
+from journalgen.answers import Known, Row
+from journalgen.asking.asker import Asker, Offer, ask
+from journalgen.asking.choosing import read_choice
+from journalgen.beginning import NewEntry
+from journalgen.columns import wrap
+from journalgen.ledgers.quantities import plain
+from journalgen.ledgers.readiness import Start
+from journalgen.ledgers.stock import MaterialStock
+from journalgen.terminal import WIDTH, one_line, table_lines
+from journalgen.totals import clock
+
+FIELDS: Final = ("title", "work", "parts", "hours", "start", "materials", "photos", "text")
+"""What is asked about, in this order."""
+
+MOST_WORK: Final = 10
+MOST_TINS: Final = 12
+MOST_PHOTOS: Final = 20
+
+
+def ask_session(
+    asker: Asker, entry: NewEntry, known: Known, starts: Sequence[Start], said: frozenset[str], *, editing: bool
+) -> NewEntry:
+    """The entry with the answers. `said` are the fields that were given; nothing is asked about these.
+
+    With `editing` the text is left to the editor.
+    """
+    title = known.journal.settings.title
+    for line in wrap(one_line(f"A session on {known.day}, {title}."), WIDTH):
+        asker.tell(line)
+    asker.tell("Enter leaves a question empty; Ctrl-C ends and writes nothing.")
+
+    def work(asker: Asker, entry: NewEntry, known: Known) -> Sequence[Row]:
+        return _work(asker, known, sorted(starts, key=lambda start: start.part not in entry.parts))
+
+    questions: tuple[Callable[[Asker, NewEntry, Known], Any], ...] = (
+        _title, work, _parts, _hours, _start, _materials, _photos, _text,
+    )  # fmt: skip
+    for field, question in zip(FIELDS, questions, strict=True):
+        if field not in said and not (field == "text" and editing):
+            entry = replace(entry, **{field: question(asker, entry, known)})
+    return entry
+
+
+def _title(asker: Asker, entry: NewEntry, known: Known) -> str | None:
+    return ask(asker, "Title: ", lambda text: answers.read_title(text, known), None)
+
+
+def _work(asker: Asker, known: Known, starts: Sequence[Start]) -> Sequence[Row]:
+    """Lines for what was chosen of the work that could be done."""
+    shown = list(starts[:MOST_WORK])
+    if not shown:
+        return ()
+    rows = [
+        [f"{n}", start.part, _label(start, known), clock(start.typical_minutes) if start.typical_minutes else ""]
+        for n, start in enumerate(shown, 1)
+    ]
+    _table(asker, ["No.", "Ready to be done", "step", "h:mm"], rows, 3)
+    more = len(starts) - len(shown)
+    if more:
+        asker.tell(f"{more} more: journalgen ready")
+    chosen: list[int] = ask(asker, "Done, by numbers such as 1 3: ", lambda text: read_choice(text, len(shown)), [])
+    return [answers.work_row(shown[at].part, shown[at].step) for at in chosen]
+
+
+def _label(start: Start, known: Known) -> str:
+    step = known.journal.steps.get(start.step)
+    return step.label if step else start.step
+
+
+def _parts(asker: Asker, entry: NewEntry, known: Known) -> Sequence[str]:
+    """The parts of the lines of work, and whatever else was worked on."""
+    done = answers.parts_of(entry.work)
+    offers = [Offer(part.name, part.assembly or "") for part in known.journal.parts.values() if part.name not in done]
+    question = "Other parts, with commas: " if done else "Parts, with commas: "
+    named: list[str] = ask(
+        asker, question, lambda text: answers.read_parts(text, known.registers), [],
+        offers=offers, doubt=lambda names: answers.doubt_parts(names, known.registers),
+    )  # fmt: skip
+    return list(dict.fromkeys([*done, *named]))
+
+
+def _hours(asker: Asker, entry: NewEntry, known: Known) -> str | None:
+    return ask(asker, "Hours, such as 2:30: ", lambda text: answers.read_hours(text, entry.work), None)
+
+
+def _start(asker: Asker, entry: NewEntry, known: Known) -> str | None:
+    """Asked once the hours are known; a session that only begins has its start from the clock."""
+    return ask(asker, "Begun at, such as 19:15: ", answers.read_start, None) if entry.hours else entry.start
+
+
+def _materials(asker: Asker, entry: NewEntry, known: Known) -> Sequence[Row]:
+    in_stock = [row for row in known.stock.materials.values() if row.left > 0]
+    in_stock.sort(key=_last_used, reverse=True)
+    if in_stock:
+        rows = [[row.material.name, row.unit.name, plain(row.left, 3)] for row in in_stock[:MOST_TINS]]
+        _table(asker, ["In the tin", "unit", "left"], rows, 2)
+    left = {row.material.name: f"{plain(max(row.left, Fraction(0)), 3)} {row.unit.name} left" for row in in_stock}
+    offers = [Offer(name, left.get(name, "")) for name in known.journal.materials]
+    offers.sort(key=lambda offer: offer.name not in left)
+    return ask(
+        asker, "Materials, such as degreaser 50 mL, with commas: ",
+        lambda text: answers.read_materials(text, known), [],
+        offers=offers, doubt=lambda rows: answers.doubt_materials(rows, known),
+    )  # fmt: skip
+
+
+def _last_used(row: MaterialStock) -> str:
+    return max((str(use.session.day) for use in row.uses), default="")
+
+
+def _photos(asker: Asker, entry: NewEntry, known: Known) -> Sequence[Row]:
+    if not known.unused:
+        return ()
+    shown = known.unused[:MOST_PHOTOS]
+    for n, file in enumerate(shown, 1):
+        asker.tell(f"{n:>3}  {one_line(file)}")
+    more = len(known.unused) - len(shown)
+    if more:
+        asker.tell(f"and {more} more")
+
+    def read(text: str) -> list[str]:
+        return [known.unused[at] for at in read_choice(text, len(known.unused))]
+
+    files: list[str] = ask(asker, "Photographs of the day, such as 1-3, or all: ", read, [])
+    return answers.photo_rows(files, entry.parts)
+
+
+def _text(asker: Asker, entry: NewEntry, known: Known) -> str:
+    """Lines until an empty one."""
+    asker.tell("What happened? An empty line ends it.")
+    return "\n".join(_lines(asker))
+
+
+def _lines(asker: Asker) -> Iterator[str]:
+    while line := ask(asker, "  ", answers.read_body, ""):
+        yield line
+
+
+def _table(asker: Asker, heads: Sequence[str], rows: Sequence[Sequence[str]], texts: int) -> None:
+    asker.tell()
+    for line in table_lines(heads, rows, texts=texts):
+        asker.tell(line)

@@ -1,0 +1,140 @@
+"""Catches a session while it is fresh: what was said by options, what is asked, and the entry that comes of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import date, datetime
+from pathlib import Path
+from typing import TypeVar
+from zoneinfo import ZoneInfo
+
+from msgspec import Struct
+
+from journalgen import answers, keeping
+from journalgen.answers import Known, Row
+from journalgen.arguments import read_as
+from journalgen.beginning import NewEntry, entry_path, entry_text, write_new
+from journalgen.ledgers.figures import compute
+from journalgen.ledgers.money import ReferenceRates
+from journalgen.ledgers.readiness import Start
+from journalgen.problems import Problem, Problems
+from journalgen.reading.journal import Reading, read_journal
+from journalgen.reading.remembered import Remembered
+from journalgen.reading.texts import list_plain_files
+from journalgen.ready import find_ready
+from journalgen.trying import try_entry
+from journalgen.unused_photos import unused_photos
+
+Value = TypeVar("Value")
+
+
+class Said(Struct, frozen=True):
+    """What the options of a session hold, as typed; None or nothing where they were left out."""
+
+    title: str | None = None
+    parts: str | None = None
+    hours: str | None = None
+    day: date | None = None
+    start: str | None = None
+    work: Sequence[str] = ()
+    materials: str | None = None
+    photos: Sequence[str] = ()
+    text: str | None = None
+
+    @property
+    def fields(self) -> frozenset[str]:
+        """Those of the entry that were said, about which nothing need be asked."""
+        return frozenset(name for name in self.__struct_fields__ if getattr(self, name) not in (None, ()))
+
+
+class Sitting(Struct, frozen=True):
+    """The journal as it stands when a new session is written down."""
+
+    folder: Path
+    reading: Reading
+    memory: Remembered
+    reference: ReferenceRates
+    now: datetime  # in the journal's zone
+    known: Known
+    starts: Sequence[Start]  # the work that could be done on the day
+
+
+class Refused(Exception):
+    """The options together make no sound entry; nothing was written."""
+
+
+def sit_down(
+    folder: Path, day: date | None, clock: Callable[[ZoneInfo], datetime], reference: ReferenceRates
+) -> Sitting:
+    """Reads the journal for a session of a day, today where None. Raises NoJournal."""
+    memory = keeping.load(folder / keeping.CACHE / keeping.READ, Remembered) or Remembered()
+    reading = read_journal(folder, memory=memory)
+    journal = reading.journal
+    now = clock(journal.settings.time_zone)
+    day = day or now.date()
+    figures = compute(journal, reference, day, Problems())
+    files = frozenset(list_plain_files(folder / "photos"))
+    known = Known(
+        journal, reading.registers, figures.stock, day, files, unused_photos(journal, folder, files, day)
+    )  # fmt: skip
+    return Sitting(folder, reading, memory, reference, now, known, find_ready(journal, figures).readiness.can_start)
+
+
+def read_said(said: Said, sitting: Sitting) -> NewEntry:
+    """The entry of the options alone. Raises BadParameter for one that cannot be read.
+
+    A session of today without hours is one that begins now.
+    """
+    known = sitting.known
+    work: list[Row] = [read_as(lambda t: answers.read_work(t, known), line, "--work") for line in said.work]
+    named = _read(said.parts, lambda text: answers.read_parts(text, known.registers), "--parts") or []
+    parts = list(dict.fromkeys([*answers.parts_of(work), *named]))
+    files = [
+        file for text in said.photos for file in read_as(lambda t: answers.read_photos(t, known), text, "--photos")
+    ]
+    start = _read(said.start, answers.read_start, "--start")
+    if start is None and said.day is None and said.hours is None:
+        start = f"{sitting.now:%H:%M}"
+    return NewEntry(
+        day=known.day,
+        title=_read(said.title, lambda text: answers.read_title(text, known), "--title"),
+        parts=parts,
+        hours=_read(said.hours, lambda text: answers.read_hours(text, work), "--hours"),
+        start=start,
+        work=work,
+        materials=_read(said.materials, lambda text: answers.read_materials(text, known), "--materials") or (),
+        photos=answers.photo_rows(dict.fromkeys(files), parts),
+        text=_read(said.text, answers.read_body, "--text") or "",
+    )
+
+
+def _read(text: str | None, parse: Callable[[str], Value], option: str) -> Value | None:
+    return None if text is None else read_as(parse, text, option)
+
+
+def ask_for_rest(entry: NewEntry, said: Said, sitting: Sitting, *, editing: bool) -> NewEntry:
+    """The entry with what a person at a terminal answers; as it is where nobody sits there."""
+    from journalgen.asking.asker import find_asker, on_terminal
+    from journalgen.asking.session_questions import FIELDS, ask_session
+
+    if said.fields >= set(FIELDS) or not on_terminal():
+        return entry
+    return ask_session(find_asker(), entry, sitting.known, sitting.starts, said.fields, editing=editing)
+
+
+def write_entry(entry: NewEntry, sitting: Sitting, *, whatever: bool) -> tuple[Path, tuple[Problem, ...]]:
+    """Writes the entry; gives its path, and what an inspection will have to say about it.
+
+    Raises Refused where that is an error, unless it is to be written `whatever` comes of it, and
+    CannotBegin or OSError where there is no place for it.
+    """
+    path, text = entry_path(sitting.folder, entry), entry_text(entry)
+    file = path.relative_to(sitting.folder).as_posix()
+    found = try_entry(
+        sitting.reading, sitting.memory, sitting.folder, file, text, sitting.reference, sitting.now.date()
+    )  # fmt: skip
+    errors = [problem for problem in found if problem.is_error]
+    if errors and not whatever:
+        raise Refused(f"{errors[0].message} {errors[0].remedy} Nothing was written.")
+    write_new(path, text)
+    return path, found

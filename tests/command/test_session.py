@@ -1,0 +1,277 @@
+"""`session` by options: what it writes inspects clean, or nothing is written."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import tempfile
+from collections import Counter
+from collections.abc import Iterator
+from contextlib import contextmanager
+from io import BytesIO
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import CliRunner, Result
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from PIL import Image
+
+from journalgen.beginning import yaml_flow
+from journalgen.command import main
+from journalgen.reading.journal import read_journal
+from journalgen.records import Session
+from tests.journals import write_journal
+
+PARTS = ("front wheel", "axle, left", "bolt: M8 #2", "車輪", "O'Ring", "yes", "12")
+STEPS = ("inspect", "clean", "measure", "look at: twice", "straighten")
+MATERIALS = {"degreaser": "mL", "320 grit paper": "sheets", "M8 nut, zinc": "nuts"}
+PHOTOS = ("2024-03-09-a.jpg", "2024/2024-03-09/b, c.jpg", "plain.jpg", "other: day.jpg")
+
+
+@pytest.fixture(scope="module")
+def model(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    bought = "".join(
+        f"  - {{material: {json.dumps(name)}, amount: 100000 {unit}, price: 10}}\n" for name, unit in MATERIALS.items()
+    )
+    root = write_journal(
+        tmp_path_factory.mktemp("model") / "trolley",
+        {
+            "register/parts.yaml": "".join(f"{json.dumps(name)}:\n" for name in PARTS),
+            "register/materials.yaml": "".join(f"{json.dumps(name)}:\n" for name in MATERIALS),
+            "entries/2024-01-01-shopping.md": f"---\nhours: 1\nparts: front wheel\nbought:\n{bought}---\n",
+        },
+    )
+    out = BytesIO()
+    Image.new("RGB", (8, 6), "red").save(out, "JPEG")
+    for file in PHOTOS:
+        path = root / "photos" / file
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(out.getvalue())
+    return root
+
+
+@contextmanager
+def copy_of(model: Path) -> Iterator[Path]:
+    with tempfile.TemporaryDirectory() as folder:
+        root = Path(folder) / "trolley"
+        shutil.copytree(model, root)
+        yield root
+
+
+def run(*args: object, text: bytes | None = None) -> Result:
+    return CliRunner().invoke(main, [str(arg) for arg in args], catch_exceptions=False, input=text)
+
+
+def problems(root: Path) -> list[dict[str, Any]]:
+    found: list[dict[str, Any]] = json.loads(run("inspect", root, "--json").stdout)["problems"]
+    return found
+
+
+def files(root: Path) -> dict[Path, bytes]:
+    return {path: path.read_bytes() for path in root.rglob("*") if path.is_file()}
+
+
+def written(root: Path, result: Result) -> Session:
+    path = Path(result.stdout.removesuffix("\n"))
+    sessions = read_journal(root).journal.sessions
+    (session,) = [s for s in sessions if root / s.place.file == path]
+    return session
+
+
+TEXT = st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\0"), max_size=60)
+TITLES = TEXT.filter(lambda text: text.strip() != "")
+HOURS = st.sampled_from(["2.5", "2:30", "2 h 30 min", "150 min", "24", " 3 ", "12:00"])
+WORK = st.builds(
+    lambda part, step, hours, note: yaml_flow(
+        {"part": [part], "step": step} | ({"hours": hours} if hours else {}) | ({"note": note} if note.strip() else {})
+    ),
+    st.sampled_from(PARTS), st.sampled_from(STEPS), st.sampled_from([None, "0:20", "10 min"]), TEXT,
+)  # fmt: skip
+USES = st.builds(
+    lambda name, amount: f"{name} {amount} {MATERIALS[name]}",
+    st.sampled_from(["degreaser", "320 grit paper"]), st.integers(1, 50),
+)  # fmt: skip
+
+
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(
+    title=st.none() | TITLES,
+    parts=st.lists(st.sampled_from([name for name in PARTS if "," not in name]), max_size=3, unique=True),
+    hours=st.none() | HOURS,
+    day=st.none() | st.sampled_from(["2024-03-09", "2024-01-01", "2024-02-29"]),
+    start=st.none() | st.sampled_from(["19:15", "7.05", "0:00"]),
+    work=st.lists(WORK, max_size=3),
+    uses=st.lists(USES, max_size=2),
+    photos=st.lists(st.sampled_from(PHOTOS), max_size=3, unique=True),
+    text=st.none() | TEXT,
+)
+def test_any_options_with_names_that_are_known_make_an_entry_that_inspects_clean_and_says_the_same(
+    model: Path,
+    title: str | None,
+    parts: list[str],
+    hours: str | None,
+    day: str | None,
+    start: str | None,
+    work: list[str],
+    uses: list[str],
+    photos: list[str],
+    text: str | None,
+) -> None:
+    named = {
+        "--title": title,
+        "--hours": hours,
+        "--date": day,
+        "--start": start,
+        "--text": text if text != "-" else None,
+    }
+    options = [f"{name}={value}" for name, value in named.items() if value is not None]
+    options += [f"--parts={', '.join(parts)}"] if parts else []
+    options += [f"--work={line}" for line in work] + [f"--photos={file}" for file in photos]
+    options += [f"--materials={', '.join(uses)}"] if uses else []
+    with copy_of(model) as root:
+        result = run("session", root, *options)
+        assert result.exit_code == 0, result.stderr
+        assert problems(root) == []
+        session = written(root, result)
+        assert len(session.work) == len(work)
+        assert len(session.uses) == len(uses)
+        assert set(parts) <= set(session.parts)
+        assert [photo.file for photo in session.photos] == photos
+        if title is not None:
+            assert session.title.startswith(" ".join(title.split())[:200])
+        if hours is not None:
+            assert session.minutes in (150, 180, 720, 1440)
+        if day is not None:
+            assert str(session.day) == day
+        if text is not None:
+            assert session.body.rstrip("\n") == text.replace("\r\n", "\n").replace("\r", "\n").rstrip("\n")
+
+
+ANY = st.one_of(
+    TEXT,
+    st.sampled_from([
+        "{", "part: wheel", "{part: wheel}", "part: [", "private: yes", "step: etch, amount: 5 mL", "privat: yes",
+        "25:00", "-1", "2024-02-30", "degreaser 1,5 mL", "degreaser", "degreaser 3 sheets", "degreaser 900 L",
+        "../x.jpg", "all",
+        "hours: 30", "a: &x 1, b: *x", "!!python/name:os.system", "[x](part:nowhere)", "![](nowhere.jpg)", "---",
+    ]),
+)  # fmt: skip
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(
+    st.dictionaries(
+        st.sampled_from(["title", "parts", "hours", "date", "start", "work", "materials", "photos", "text"]), ANY
+    )
+)
+def test_whatever_the_options_hold_either_nothing_is_written_or_no_error_comes_and_every_warning_was_told(
+    model: Path, given_options: dict[str, str]
+) -> None:
+    options = [f"--{name}={value}" for name, value in given_options.items() if (name, value) != ("text", "-")]
+    with copy_of(model) as root:
+        before = files(root)
+        result = run("session", root, *options)
+        assert "Traceback" not in result.output
+        after = files(root)
+        assert before.items() <= after.items()
+        if result.exit_code == 0:
+            assert len(after) == len(before) + 1
+            found = problems(root)
+            assert not [problem for problem in found if problem["severity"] == "error"]
+            told = Counter(line.split(", ")[-1] for line in result.stderr.splitlines() if " warning, " in line)
+            assert told == Counter(problem["rule"] for problem in found)
+        else:
+            assert result.exit_code == 2
+            assert after == before
+            assert result.stderr
+
+
+def test_a_second_session_of_a_day_and_title_gets_a_title_of_its_own(model: Path) -> None:
+    with copy_of(model) as root:
+        titles = []
+        for _ in range(3):
+            result = run("session", root, "--title", "Etch", "--date", "2024-03-09", "--hours", "1")
+            assert result.exit_code == 0
+            titles.append(written(root, result).title)
+        assert titles == ["Etch", "Etch 2", "Etch 3"]
+        assert problems(root) == []
+
+
+def test_names_have_the_registers_spelling_whatever_was_typed(model: Path) -> None:
+    with copy_of(model) as root:
+        result = run(
+            "session", root, "--parts", "FRONT-WHEEL, o'ring", "--materials", "Degreaser 5 mL",
+            "--work", "part: frontwheel, step: Inspect", "--date", "2024-03-09",
+        )  # fmt: skip
+        session = written(root, result)
+        assert session.parts == ("front wheel", "O'Ring")
+        assert session.uses[0].material == "degreaser"
+        assert "part: front wheel, step: inspect}" in (root / session.place.file).read_text("utf-8")
+
+
+def test_one_part_has_the_photographs_and_several_leave_them_open(model: Path) -> None:
+    with copy_of(model) as root:
+        one = written(root, run("session", root, "--parts", "yes", "--photos", "plain.jpg", "--date", "2024-03-09"))
+        assert one.photos[0].parts == ("yes",)
+        two = written(root, run("session", root, "--parts", "yes, 12", "--photos", "other: day.jpg", "--title", "x"))
+        assert two.photos[0].parts == ()
+
+
+def test_all_photographs_are_those_of_the_day_that_no_entry_names(model: Path) -> None:
+    with copy_of(model) as root:
+        first = written(
+            root, run("session", root, "--photos", "2024-03-09-a.jpg", "--date", "2024-03-09", "--title", "a")
+        )
+        assert [photo.file for photo in first.photos] == ["2024-03-09-a.jpg"]
+        second = written(root, run("session", root, "--photos", "all", "--date", "2024-03-09", "--title", "b"))
+        assert [photo.file for photo in second.photos] == ["2024/2024-03-09/b, c.jpg"]
+
+
+def test_the_text_may_come_from_standard_input(model: Path) -> None:
+    with copy_of(model) as root:
+        session = written(root, run("session", root, "--text", "-", "--title", "x", text="Ein **Räd**.\r\n".encode()))
+        assert session.body == "Ein **Räd**.\n"
+        refused = run("session", root, "--text", "-", text=b"\xff\xfe")
+        assert refused.exit_code == 2
+        assert "not UTF-8" in refused.stderr
+
+
+def test_hours_below_those_of_the_lines_are_refused_with_both_figures(model: Path) -> None:
+    with copy_of(model) as root:
+        before = files(root)
+        result = run(
+            "session", root, "--hours", "1", "--work", "part: yes, hours: 0:45", "--work", "part: 12, hours: 45 min"
+        )
+        assert (result.exit_code, files(root)) == (2, before)
+        assert "1:30" in result.stderr
+
+
+def test_a_use_in_a_unit_that_the_stock_does_not_know_is_refused(model: Path) -> None:
+    with copy_of(model) as root:
+        before = files(root)
+        result = run("session", root, "--materials", "degreaser 2 sheets")
+        assert (result.exit_code, files(root)) == (2, before)
+        assert "kept in mL" in result.stderr
+        assert "Nothing was written." in result.stderr
+
+
+def test_without_options_a_session_begins_now_and_the_rest_waits_to_be_filled_in(model: Path) -> None:
+    with copy_of(model) as root:
+        result = run("session", root)
+        session = written(root, result)
+        assert session.start is not None
+        text = (root / session.place.file).read_text("utf-8")
+        assert all(f"# {key}:" in text for key in ("parts", "hours", "work", "materials", "photos"))
+        assert problems(root) == []
+
+
+def test_an_editor_that_is_not_there_costs_nothing(model: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("EDITOR", "no-such-editor-anywhere")
+    monkeypatch.delenv("VISUAL", raising=False)
+    with copy_of(model) as root:
+        result = run("session", root, "--title", "x", "--date", "2024-03-09", "--edit")
+        assert result.exit_code == 1
+        assert "was written" in result.stderr
+        assert (root / "entries" / "2024" / "2024-03-09-x.md").is_file()
