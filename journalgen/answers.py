@@ -91,17 +91,17 @@ def read_start(text: str) -> str:
     return f"{parse_time(read_line(text)):%H:%M}"
 
 
-def read_parts(text: str, known: Known) -> list[str]:
+def read_parts(text: str, registers: Registers) -> list[str]:
     """Names with commas between them; the whole text may also be one name that has commas."""
     text = read_line(text)
-    whole = _find_part(text, known)
-    return [whole] if whole else list(dict.fromkeys(_find_part(name, known) or name for name in as_names(text)))
+    whole = _find_part(text, registers)
+    return [whole] if whole else list(dict.fromkeys(_find_part(name, registers) or name for name in as_names(text)))
 
 
-def doubt_parts(names: Iterable[str], known: Known) -> str | None:
+def doubt_parts(names: Iterable[str], registers: Registers) -> str | None:
     """Says which names no register and no entry knows."""
-    catalogue = known.registers.part_names
-    return _together(_doubt_name(name, catalogue, "part") for name in names if not _find_part(name, known))
+    catalogue = registers.part_names
+    return _together(_doubt_name(name, catalogue, "part") for name in names if not _find_part(name, registers))
 
 
 def read_work(text: str, known: Known) -> Row:
@@ -118,7 +118,7 @@ def read_work(text: str, known: Known) -> Row:
     named: dict[str, Plain] = dict(row)
     for at, names in (("part", line.part), ("with", line.fitted_with)):
         if at in row:
-            named[at] = _one_or_list([_find_part(name, known) or name for name in names])
+            named[at] = _one_or_list([_find_part(name, known.registers) or name for name in names])
     if line.step:
         named["step"] = known.registers.step_names.find(line.step) or line.step
     if line.material:
@@ -217,8 +217,7 @@ def _one_or_list(names: Sequence[str]) -> Plain:
     return names[0] if len(names) == 1 and "," not in names[0] else list(names)
 
 
-def _find_part(text: str, known: Known) -> str | None:
-    registers = known.registers
+def _find_part(text: str, registers: Registers) -> str | None:
     return registers.part_names.find(text) or registers.assemblies.get(key(text))
 
 

@@ -1,4 +1,4 @@
-"""Lays out a new journal, and opens new entries in one: the only places where the program writes into a journal."""
+"""Lays out a new journal, and opens new entries in one."""
 
 from __future__ import annotations
 
@@ -20,8 +20,9 @@ from journalgen.knowledge import currencies
 from journalgen.ledgers.sharing import round_money
 from journalgen.reading.settings import FILE
 from journalgen.slugs import slug
+from journalgen.whole import UNFINISHED, place_new
 
-_PLAIN: Final = re.compile(r"(?:[a-zA-Z0-9 \-()'./%+]|(?<=[0-9]):(?=[0-9]))*")
+_PLAIN: Final = re.compile(r"(?:[a-zA-Z0-9 \-()'./%+_]|(?<=[0-9]):(?=[0-9]))*")
 _UNPRINTED: Final = re.compile("[\x7f-\x9f\u2028\u2029\ufeff\ufffe\uffff]")
 """What neither YAML nor TOML takes within quotes, or takes for the end of a line; the rest JSON has escaped."""
 
@@ -101,25 +102,14 @@ def refuse_if_taken(folder: Path) -> None:
 def write_new(path: Path, text: str) -> None:
     """Writes a file that must not exist yet, whole or not at all. Raises CannotBegin if it exists."""
     path.parent.mkdir(parents=True, exist_ok=True)
-    half = path.with_name(f".{path.name}.{os.getpid()}.half")
+    half = path.with_name(f".{path.name}.{os.getpid()}{UNFINISHED}")
     try:
         half.write_text(text, encoding="utf-8", newline="\n")
-        try:
-            os.link(half, path)  # fails if the name is taken, unlike a rename
-        except FileExistsError:
-            raise CannotBegin(f"{path} exists already; it was left as it is.") from None
-        except OSError:  # a file system without hard links
-            _copy_new(half, path)
-    finally:
-        half.unlink(missing_ok=True)
-
-
-def _copy_new(half: Path, path: Path) -> None:
-    try:
-        with path.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(half.read_text(encoding="utf-8"))
+        place_new(half, path)
     except FileExistsError:
         raise CannotBegin(f"{path} exists already; it was left as it is.") from None
+    finally:
+        half.unlink(missing_ok=True)
 
 
 class NewEntry(Struct, frozen=True):

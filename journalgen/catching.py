@@ -87,7 +87,7 @@ def read_said(said: Said, sitting: Sitting) -> NewEntry:
     """
     known = sitting.known
     work: list[Row] = [read_as(lambda t: answers.read_work(t, known), line, "--work") for line in said.work]
-    named = _read(said.parts, lambda text: answers.read_parts(text, known), "--parts") or []
+    named = _read(said.parts, lambda text: answers.read_parts(text, known.registers), "--parts") or []
     parts = list(dict.fromkeys([*answers.parts_of(work), *named]))
     files = [
         file for text in said.photos for file in read_as(lambda t: answers.read_photos(t, known), text, "--photos")

@@ -12,8 +12,9 @@ from typing import Any
 import click
 
 from journalgen import __version__, interrupts
-from journalgen.verbs import entries, figures, site
+from journalgen.verbs import entries, figures, preview, site
 from journalgen.verbs.common import fail
+from journalgen.verbs.intake import intake
 
 
 class _Verbs(click.Group):
@@ -51,8 +52,10 @@ main.params.append(_NO_COLOUR)
 for verb in (
     entries.begin,
     entries.session,
+    intake,
     figures.inspect,
     site.assemble,
+    preview.preview,
     figures.totals,
     figures.ready,
     figures.estimate,

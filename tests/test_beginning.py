@@ -72,7 +72,7 @@ def test_a_second_entry_of_one_name_does_not_replace_the_first(tmp_path: Path) -
     second = open_entry(root, NewEntry(DAY, "Etch"))
     assert first.read_text() == "mine"
     assert second.name == "2024-03-09-etch-2.md"
-    assert not [path for path in second.parent.iterdir() if path.name.endswith(".half")]
+    assert not [path for path in second.parent.iterdir() if path.name.startswith(".")]
 
 
 @given(st.text(st.characters(codec="utf-8", exclude_categories=["Cs"]), min_size=1, max_size=40))

@@ -84,8 +84,8 @@ def _parts(asker: Asker, entry: NewEntry, known: Known) -> Sequence[str]:
     offers = [Offer(part.name, part.assembly or "") for part in known.journal.parts.values() if part.name not in done]
     question = "Other parts, with commas: " if done else "Parts, with commas: "
     named: list[str] = ask(
-        asker, question, lambda text: answers.read_parts(text, known), [],
-        offers=offers, doubt=lambda names: answers.doubt_parts(names, known),
+        asker, question, lambda text: answers.read_parts(text, known.registers), [],
+        offers=offers, doubt=lambda names: answers.doubt_parts(names, known.registers),
     )  # fmt: skip
     return list(dict.fromkeys([*done, *named]))
 

@@ -71,3 +71,9 @@ def unit_words() -> UnitWords:
     rows = _rows("units.csv")
     spelt = {row["word"]: row["meaning"] for row in rows if row["meaning"] != "counted"}
     return UnitWords(MappingProxyType(spelt), frozenset(row["word"] for row in rows if row["meaning"] == "counted"))
+
+
+@cache
+def camera_files() -> Mapping[str, str]:
+    """What the ending of a file from a camera stands for: photograph, film or raw."""
+    return MappingProxyType({row["ending"]: row["kind"] for row in _rows("camera_files.csv")})

@@ -8,10 +8,10 @@ Importing this package brings in no decoder.
 
 from journalgen.pictures.looking import look_at
 from journalgen.pictures.model import Fault, Interrupted, Picture, PicturesInterrupted, Request, Variant
-from journalgen.pictures.preparing import Prepared, look_up, prepare, prepare_again
+from journalgen.pictures.preparing import Prepared, prepare, prepare_again
 from journalgen.pictures.recalling import Recalled
 
 __all__ = [
     "Fault", "Interrupted", "Picture", "PicturesInterrupted", "Prepared", "Recalled", "Request", "Variant",
-    "look_at", "look_up", "prepare", "prepare_again",
+    "look_at", "prepare", "prepare_again",
 ]  # fmt: skip

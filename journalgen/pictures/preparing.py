@@ -33,28 +33,39 @@ class Prepared(Struct, frozen=True):
 
 def look_up(requests: Sequence[Request], cache: Path) -> Prepared:
     """The pictures that are in the cache; of every other request a fault of the kind `not-made`. Reads no original."""
-    index, answers = Index(cache), dict[Request, Picture | Fault]()
+    index, answers, marks = Index(cache), dict[Request, Picture | Fault](), dict[Request, tuple[Mark, ...]]()
     for request in dict.fromkeys(requests):
         try:
             digest = index.known_digest(request.file)
             stored = index.find(key_of(digest, request.hide)) if digest else None
             answers[request] = stored.picture if stored else Fault(NOT_MADE, "Its picture is not made yet.")
+            if stored:
+                marks[request] = stored.marks
         except Refused as refused:
             answers[request] = refused.fault
-    return Prepared(answers, frozenset())
+    return Prepared(answers, frozenset(), marks)
 
 
 def prepare_again(
-    requests: Sequence[Request], cache: Path, recalled: Recalled, *, progress: Progress | None = None, trusting: bool
+    requests: Sequence[Request],
+    cache: Path,
+    recalled: Recalled,
+    *,
+    progress: Progress | None = None,
+    trusting: bool,
+    make: bool = True,
 ) -> Prepared:
-    """As `prepare`, with what is recalled of the last time; that is brought up to date. For `trusting` see there."""
+    """As `prepare`, with what is recalled of the last time; that is brought up to date. For `trusting` see there.
+
+    Without `make` no photograph is read; for one that has no picture yet a fault of the kind `not-made` is given.
+    """
     known = recalled.find(requests, cache, trusting=trusting)
     rest = [request for request in dict.fromkeys(requests) if request not in known]
     if not rest:
         recalled.forget_all_but(requests)
         return Prepared(dict(known), frozenset())
     before = {request: status for request in rest if (status := _status(request.file))}
-    prepared = prepare(rest, cache, progress=progress)
+    prepared = prepare(rest, cache, progress=progress) if make else look_up(rest, cache)
     for request, status in before.items():
         answer, marks = prepared.answers[request], prepared.marks.get(request)
         if isinstance(answer, Picture) and marks:

@@ -80,7 +80,7 @@ def _walk(here: str, name: str, home: Path, problems: Problems) -> Iterator[tupl
         return
     folders = []
     for row in rows:
-        file = f"{name}/{_visible(row.name)}"
+        file = f"{name}/{visible(row.name)}"
         if row.is_symlink() and (row.is_dir() or not Path(row.path).resolve().is_relative_to(home)):
             _report_link(Place(file), problems)
         elif row.is_dir():
@@ -110,7 +110,7 @@ def _plain_files(here: str, name: str) -> Iterator[str]:
         return
 
 
-def _visible(name: str) -> str:
+def visible(name: str) -> str:
     """A file's name; one that is not text is made visible."""
     return name.encode("utf-8", "backslashreplace").decode("utf-8")
 

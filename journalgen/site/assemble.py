@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from contextlib import ExitStack
 from datetime import date
 from pathlib import Path
@@ -16,7 +16,7 @@ from journalgen.keeping import CACHE, READ
 from journalgen.languages import load_words
 from journalgen.ledgers.figures import Figures, compute
 from journalgen.ledgers.money import ReferenceRates
-from journalgen.pictures import Recalled, look_up, prepare_again
+from journalgen.pictures import Recalled, prepare_again
 from journalgen.pictures.model import NOT_MADE, Fault, Picture, Request
 from journalgen.problems import Problem, Problems, in_order
 from journalgen.reading.journal import Reading, read_journal, read_settings
@@ -71,10 +71,10 @@ class Assembled(Struct, frozen=True):
     sites: tuple[Path, ...]  # the folder of each edition
     problems: tuple[Problem, ...]
     left_out: tuple[str, ...]
-    changed: int  # files that were not as they are now, pictures among them
+    changed: tuple[frozenset[str], ...]  # of each edition, the files that are not as they were, pictures among them
     paths: tuple[str, ...]  # of the sites' folders and files but the pictures, and of the folder of derived pictures
     themes: tuple[str, ...]  # the folders of the theme
-    not_made: int  # photographs whose pictures are still to be made
+    not_made: tuple[Request, ...]  # pictures that are still to be made, the newest last
 
 
 class _Last(Struct, frozen=True):
@@ -117,8 +117,12 @@ class Assembler:
     but what this very program wrote.
     """
 
-    def __init__(self, order: Order, reference: ReferenceRates) -> None:
+    def __init__(
+        self, order: Order, reference: ReferenceRates, faults: Callable[[], Mapping[Request, Fault]] = dict
+    ) -> None:
+        """Where the order asks for pages only, `faults` says of which photographs no picture can be made."""
         self.order = order
+        self._faults = faults
         self._reference = reference
         self._file = order.folder / CACHE / READ
         self._read: Remembered | None = None
@@ -186,7 +190,7 @@ class Assembler:
         if self._read.changed:
             self._read.changed = False
             keeping.save(self._file, self._read)
-        pictures, remade = self._prepare_pictures(reading.journal, progress)
+        pictures, remade, missing = self._prepare_pictures(reading.journal, progress)
         problems = in_order([*found, *picture_problems(reading.journal, pictures)])
         if not order.leave_out and any(problem.is_error for problem in problems):
             raise JournalFaulty(problems)
@@ -214,30 +218,30 @@ class Assembler:
             sites=sites,
             problems=whole.problems,
             left_out=left_out,
-            changed=sum(tree.changed for tree in trees),
+            changed=tuple(tree.changed for tree in trees),
             paths=(*paths, *([str(cache)] if cache.is_dir() else [])),
             themes=tuple(map(str, theme.folders)),
-            not_made=sum(isinstance(found, Fault) and found.kind == NOT_MADE for found in pictures.values()),
+            not_made=missing,
         )
 
     def _prepare_pictures(
         self, journal: Journal, progress: Callable[[int, int], None] | None
-    ) -> tuple[dict[str, Picture | Fault], frozenset[str]]:
-        """The derived pictures of every photograph that an edition shows, by its file; the names of those made now."""
+    ) -> tuple[dict[str, Picture | Fault], frozenset[str], tuple[Request, ...]]:
+        """The derived picture of every photograph that an edition shows, by its file; the names of those made now;
+        and what is not made, the newest last."""
         requests, cache = self._requests(journal), self.order.folder / CACHE / PICTURES
-        wanted = list(requests.values())
-        if self.order.pages_only:
-            found = look_up(wanted, cache)
-        else:
-            kept, goes_on = self.order.folder / CACHE / SHOWN, self._recalled is not None
-            recalled = self._recalled or keeping.load(kept, Recalled) or Recalled()
-            found = prepare_again(wanted, cache, recalled, progress=progress, trusting=goes_on)
-            self._recalled = recalled
-            if recalled.changed:
-                recalled.changed = False
-                keeping.save(kept, recalled)
-        answers = {file: found.answers[request] for file, request in requests.items()}
-        return answers, frozenset(f"{PICTURES}/{name}" for name in found.written)
+        kept, goes_on = self.order.folder / CACHE / SHOWN, self._recalled is not None
+        recalled = self._recalled or keeping.load(kept, Recalled) or Recalled()
+        make, wanted = not self.order.pages_only, list(requests.values())
+        found = prepare_again(wanted, cache, recalled, progress=progress, trusting=goes_on, make=make)
+        self._recalled = recalled
+        if recalled.changed:
+            recalled.changed = False
+            keeping.save(kept, recalled)
+        answers = {**found.answers, **({} if make else self._faults())}
+        missing = tuple(request for request in requests.values() if _is_missing(answers[request]))
+        named = {file: answers[request] for file, request in requests.items()}
+        return named, frozenset(f"{PICTURES}/{name}" for name in found.written), missing
 
     def _requests(self, journal: Journal) -> dict[str, Request]:
         return list_requests(journal, self.order.folder / "photos", public_only=OWNER not in self.order.editions)
@@ -246,6 +250,10 @@ class Assembler:
         """The names of an edition's pictures, each with the file to take it from."""
         cache = str(self.order.folder / CACHE / PICTURES)
         return {name: f"{cache}/{name.rpartition('/')[2]}" for name in pictures}
+
+
+def _is_missing(answer: Picture | Fault) -> bool:
+    return isinstance(answer, Fault) and answer.kind == NOT_MADE
 
 
 def _keep_for(site: Path, folder: Path) -> Path:

@@ -129,7 +129,7 @@ class Tree:
         self._new: Path | None = None
         self._next: _Known | None = None
         self._whole = False  # whether the new tree was made from nothing
-        self.changed = 0  # files that the new tree has otherwise
+        self.changed: frozenset[str] = frozenset()  # files that the new tree has otherwise, or no more
 
     @property
     def note(self) -> bytes | None:
@@ -192,7 +192,7 @@ class Tree:
         if self._known:
             stamps |= {name: self._known.stamps[name] for name in kept}
         folders = {os.path.dirname(name) for name in (*wanted, *theirs)} | {""}
-        self.changed = len(changed) - 1  # without the manifest
+        self.changed = frozenset(changed - {MANIFEST})
         self._next = _Known(
             manifest=keeping.digest(manifest),
             stamps=stamps,

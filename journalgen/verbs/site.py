@@ -80,8 +80,8 @@ def assemble(
         fail(f"{stop} Assemble again for the rest.", interrupts.STATUS)
     messages = [f"Left out because of errors: {file}" for file in done.left_out]
     if done.not_made:
-        s = "" if done.not_made == 1 else "s"
-        messages.append(f"{done.not_made} photograph{s} without a picture yet; without --pages-only they are made.")
+        many, s = len(done.not_made), "" if len(done.not_made) == 1 else "s"
+        messages.append(f"{many} photograph{s} without a picture yet; without --pages-only they are made.")
     if done.problems:
         messages.append(f"{count_line(done.problems)}; see them with: journalgen inspect {journal}")
     results = [str(tree / "index.html") for tree in done.sites]

@@ -9,13 +9,10 @@ from typing import Any
 import pytest
 from jsonschema import Draft202012Validator
 
-from journalgen.house import example_folder
-from journalgen.reading.rates import EuropeanCentralBank
-from journalgen.site.assemble import Order, assemble
 from journalgen.site.data import SCHEMA, render_data, render_schema
 from journalgen.site.matter import OWNER, PUBLIC, Matter
 from tests.site.full_journal import FILES, HIDDEN, SHOWN
-from tests.site.matters import ON, read_matter
+from tests.site.matters import read_matter
 
 NAME, TEXT = render_schema()
 SCHEMA_TREE: dict[str, Any] = json.loads(TEXT)
@@ -45,10 +42,9 @@ def test_an_empty_journal_keeps_to_it(tmp_path: Path) -> None:
     assert faults(record_of(read_matter(tmp_path, {}, OWNER, SHOWN))) == []
 
 
-def test_the_example_keeps_to_it_and_carries_it(tmp_path: Path) -> None:
-    assemble(Order(example_folder(), ON, to=tmp_path), EuropeanCentralBank())
+def test_the_example_keeps_to_it_and_carries_it(site: Path) -> None:
     for edition in (OWNER, PUBLIC):
-        data = tmp_path / edition / "data"
+        data = site / edition / "data"
         record = json.loads((data / "journal.json").read_text("utf-8"))
         assert (data / record["$schema"]).read_bytes() == TEXT
         assert faults(record) == []

@@ -16,12 +16,13 @@ from typing import Final
 
 from msgspec import to_builtins
 
-from tests.bench import again, cold, pages, scale, start
+from tests.bench import again, cold, pages, preview, scale, start
 from tests.bench.rows import Row
 
 MEASURES: Final[dict[str, Callable[[], Iterator[Row]]]] = {
     "start": start.measure,
     "again": again.measure,
+    "preview": preview.measure,
     "pages": pages.measure,
     "cold": cold.measure,
     "scale": scale.measure,

@@ -7,43 +7,14 @@ import shutil
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass, field
-from datetime import date
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, Page, sync_playwright
 
-from journalgen.house import example_folder
-from journalgen.reading.rates import EuropeanCentralBank
-from journalgen.site.assemble import Order, assemble
-from journalgen.site.themes import DEFAULT
-
-ON = date(2025, 9, 30)
 _NAMES = ("chromium", "chromium-browser", "google-chrome", "chrome")
 # What a browser asks of other computers on its own account would hide what a page asks for.
 _QUIET = ["--disable-background-networking", "--disable-component-update", "--disable-sync", "--no-first-run"]
-
-
-@pytest.fixture(scope="session")
-def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The folder that holds both editions of the example."""
-    out = tmp_path_factory.mktemp("site")
-    assemble(Order(example_folder(), ON, to=out), EuropeanCentralBank())
-    return out
-
-
-@pytest.fixture(scope="session")
-def themed(site: Path, tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Path]:
-    """Gives the folder of both editions in a theme that comes with the program."""
-    made = {DEFAULT: site}
-
-    def give(theme: str) -> Path:
-        if theme not in made:
-            made[theme] = tmp_path_factory.mktemp(theme)
-            assemble(Order(example_folder(), ON, to=made[theme], theme=theme), EuropeanCentralBank())
-        return made[theme]
-
-    return give
 
 
 @pytest.fixture(scope="session")

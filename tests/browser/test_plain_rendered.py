@@ -9,7 +9,7 @@ import pytest
 
 from journalgen.site.pages import render_pages
 from journalgen.site.themes import find_theme
-from tests.browser.test_rendered import PAGES, open_page
+from tests.browser.test_rendered import PAGES, open_in_turn, open_page
 from tests.site.samples import edition
 
 if TYPE_CHECKING:
@@ -29,14 +29,13 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.mark.parametrize("width", [320, 1280])
 def test_every_page_is_laid_out_by_its_sheet_and_fits(browser: Browser, folder: Path, width: int) -> None:
-    for name in PAGES:
-        page, said = open_page(browser, folder / name, width)
+    pages = open_in_turn(browser, (folder / name for name in PAGES), width)
+    for name, (page, said) in zip(PAGES, pages, strict=True):
         assert said == [], name
         own = name == "404.html"  # shown at any address, so it fetches nothing and brings its style
         colour = page.evaluate("getComputedStyle(document.body).backgroundColor")
         assert colour == ("rgb(238, 241, 238)" if own else "rgb(253, 252, 248)"), name
         assert page.evaluate("document.documentElement.scrollWidth") <= width, name
-        page.close()
 
 
 def test_even_a_script_of_the_sites_own_would_be_refused(browser: Browser, folder: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shutil
 from io import BytesIO
 from itertools import pairwise
 from pathlib import Path
@@ -129,12 +130,12 @@ def test_a_page_on_paper_says_where_it_is_from_and_where_its_links_lead(browser:
     assert words(f"This page: https://trolley-17.example/{PART}") in public
 
 
-def test_a_link_beyond_the_site_is_spelled_out(browser: Browser, site: Path) -> None:
-    page = site / "owner" / SESSION
-    spoilt = page.with_name("with-a-link.html")
+def test_a_link_beyond_the_site_is_spelled_out(browser: Browser, site: Path, tmp_path: Path) -> None:
+    for sheet in (site / "owner").glob("*.css"):
+        shutil.copy(sheet, tmp_path)
+    spoilt = tmp_path / "sessions" / "with-a-link.html"
+    spoilt.parent.mkdir()
     prose, link = '<div class="prose">', '<p><a href="https://paint.example/sheet">sheet</a></p>'
-    text = page.read_text(encoding="utf-8")
+    text = (site / "owner" / SESSION).read_text(encoding="utf-8")
     spoilt.write_text(text.replace(prose, prose + link, 1), encoding="utf-8")
-    said = said_by(printed(browser, spoilt, "A4"))
-    spoilt.unlink()
-    assert "sheet(https://paint.example/sheet)" in said
+    assert "sheet(https://paint.example/sheet)" in said_by(printed(browser, spoilt, "A4"))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -32,12 +33,32 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def open_page(browser: Browser, file: Path, width: int = 1280) -> tuple[Page, list[str]]:
+    """A tab with a file, to be closed by who asked, and what was said meanwhile."""
+    page, said = _new_tab(browser, width)
+    page.goto(file.as_uri())
+    return page, _counted(said)
+
+
+def open_in_turn(browser: Browser, files: Iterable[Path], width: int) -> Iterator[tuple[Page, list[str]]]:
+    """One tab with each file in turn, and what was said until then: a new tab costs more than a page."""
+    page, said = _new_tab(browser, width)
+    for file in files:
+        page.goto(file.as_uri())
+        yield page, _counted(said)
+    page.close()
+
+
+def _new_tab(browser: Browser, width: int) -> tuple[Page, list[str]]:
     page = browser.new_page(viewport={"width": width, "height": 900})
     said: list[str] = []
     page.on("console", lambda message: said.append(message.text))
     page.on("pageerror", lambda error: said.append(str(error)))
-    page.goto(file.as_uri())
-    return page, [text for text in said if "/pictures/" not in text and "ERR_FILE_NOT_FOUND" not in text]
+    return page, said
+
+
+def _counted(said: Iterable[str]) -> list[str]:
+    """Without the pictures, which are not there."""
+    return [text for text in said if "/pictures/" not in text and "ERR_FILE_NOT_FOUND" not in text]
 
 
 @pytest.mark.parametrize("name", PAGES)
@@ -52,10 +73,8 @@ def test_every_page_works_from_a_folder_under_its_policy(browser: Browser, folde
 
 @pytest.mark.parametrize("width", [320, 390, 768, 1280, 1680])
 def test_no_page_is_wider_than_the_window(browser: Browser, folder: Path, width: int) -> None:
-    for name in PAGES:
-        page, _ = open_page(browser, folder / name, width)
-        assert page.evaluate("document.documentElement.scrollWidth") <= width, name
-        page.close()
+    for page, _ in open_in_turn(browser, (folder / name for name in PAGES), width):
+        assert page.evaluate("document.documentElement.scrollWidth") <= width, page.url
 
 
 def test_a_script_in_the_page_would_be_refused(browser: Browser, folder: Path) -> None:

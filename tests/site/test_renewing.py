@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Final
 
 import pytest
-from hypothesis import HealthCheck, example, given, settings
+from hypothesis import given, seed, settings
 from hypothesis import strategies as st
 from PIL import Image
 
@@ -21,6 +21,7 @@ from journalgen.site.tree import MANIFEST
 from tests.journals import SETTINGS, write_journal
 
 ON: Final = date(2024, 6, 1)
+SHARES: Final = 10  # of the many examples, so that several processes can try them
 FILES: Final = {
     "entries/2024-03-09-etch.md": """
         ---
@@ -218,17 +219,33 @@ def sites(web: Path) -> dict[str, bytes]:
 steps = st.lists(st.tuples(st.sampled_from(sorted(CHANGES)), st.integers(0, 60), st.booleans()), min_size=1, max_size=5)
 
 
-@given(steps)
-@example([("more is said", 1, False), ("more is said", 2, True)])
-@example([("a photograph", 7, False), ("no cache", 0, True), ("a photograph", 9, True)])
-@example([("no cache", 0, False), ("no cache", 0, False)])
-@example([("a name", 0, False), ("a page removed", 39, False)])
-@example([("an entry that is faulty", 0, True), ("more is said", 1, True), ("one that is mended", 0, True)])
-@settings(
-    max_examples=250, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow]
+@pytest.mark.parametrize(
+    "changes",
+    [
+        [("more is said", 1, False), ("more is said", 2, True)],
+        [("a photograph", 7, False), ("no cache", 0, True), ("a photograph", 9, True)],
+        [("no cache", 0, False), ("no cache", 0, False)],
+        [("a name", 0, False), ("a page removed", 39, False)],
+        [("an entry that is faulty", 0, True), ("more is said", 1, True), ("one that is mended", 0, True)],
+    ],
 )
 def test_renewed_is_made_from_nothing(made: Path, changes: list[tuple[str, int, bool]]) -> None:
-    """After any changes, whether the same process goes on or another takes over (the last of each three)."""
+    renew(made, changes)
+
+
+@pytest.mark.parametrize("share", range(SHARES))
+def test_renewed_after_any_changes_is_made_from_nothing(made: Path, share: int) -> None:
+    @seed(share)
+    @settings(max_examples=250 // SHARES + 1)  # the first is the same in each share
+    @given(steps)
+    def after_any(changes: list[tuple[str, int, bool]]) -> None:
+        renew(made, changes)
+
+    after_any()
+
+
+def renew(made: Path, changes: list[tuple[str, int, bool]]) -> None:
+    """After the changes, whether the same process goes on or another takes over (the last of each three)."""
     with tempfile.TemporaryDirectory() as held:
         folder = Path(held) / "journal"
         shutil.copytree(made, folder, copy_function=shutil.copy2)

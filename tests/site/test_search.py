@@ -25,7 +25,7 @@ from journalgen.records import Journal, Photo, Session
 from journalgen.site.desk import Desk, Index
 from journalgen.site.formats import Formats
 from journalgen.site.matter import OWNER, PUBLIC, Matter
-from journalgen.site.pages import render_pages
+from journalgen.site.pages import Pages, render_pages
 from journalgen.site.pages.search import HEAVIEST, LONGEST, MOST
 from journalgen.site.search import Entry, list_entries
 from journalgen.site.search_index import LETTERS, Encoded, decode, encode, fold, index_texts, script, split
@@ -307,7 +307,7 @@ def long_journal(count: int = MOST, years: int = 1, hide: frozenset[str] = froze
 def test_a_long_list_is_fetched_by_the_script_and_the_page_leads_to_the_other_lists_without() -> None:
     matter = edition(long_journal())
     files = dict(render_pages(matter, THEME))
-    page = trees(matter)["search.html"]
+    page = html.document_fromstring(files["search.html"].decode())
     assert len(files["search.html"]) < 20_000
     assert not every(page, f"{of_class('found')}/li")
     assert one(page, "form[@data-index]").get("data-list") == "search-list.js"
@@ -332,7 +332,7 @@ def test_a_list_of_few_but_heavy_entries_does_not_weigh_down_the_page() -> None:
 def test_with_nothing_to_find_the_page_says_so() -> None:
     matter = edition(replace(journal(), sessions=(), parts={}, materials={}, suppliers={}))
     files = dict(render_pages(matter, THEME))
-    page = trees(matter)["search.html"]
+    page = html.document_fromstring(files["search.html"].decode())
     assert "nothing to find yet" in words(one(page, "main"))
     assert not every(page, "form")
     assert not {"search-index.js", "search-list.js"} & set(files)
@@ -359,8 +359,9 @@ def listed(files: dict[str, bytes], index: str) -> str:
 
 
 def test_a_long_record_has_an_index_and_a_list_for_each_year_and_one_for_what_has_no_day() -> None:
-    files = dict(render_pages(edition(long_journal(count=3 * LONGEST, years=3)), THEME))
-    form = one(html.document_fromstring(files["search.html"].decode()), "form[@data-index]")
+    pages = Pages(edition(long_journal(count=3 * LONGEST, years=3)), THEME)
+    files = dict(pages.more())
+    form = one(html.document_fromstring(pages.render("search.html").decode()), "form[@data-index]")
     indexes, lists = form.get("data-index").split(), form.get("data-list").split()
     assert indexes[:2] == ["search-index-parts.js", "search-index-newest.js"]
     assert indexes[2:] == sorted(indexes[2:], reverse=True)
@@ -380,7 +381,7 @@ def test_an_entry_more_changes_the_files_of_its_year_alone(day: str, name: str) 
     before = long_journal(count=3 * LONGEST - 300, years=3)
     late = session(day, "One more turn", body="A word that stands nowhere else: zirconium.")
     after = replace(before, sessions=tuple(sorted((*before.sessions, late), key=lambda s: s.day)))
-    first, then = (dict(render_pages(edition(of), THEME)) for of in (before, after))
-    changed = {file for file in then if file.startswith("search-") and then[file] != first.get(file)}
+    first, then = (dict(Pages(edition(of), THEME).more()) for of in (before, after))  # what pages fetch in use
+    changed = {file for file in then if then[file] != first.get(file)}
     assert [file for file, held in shared(then).items() if "zirconium" in held] == [f"search-index-{name}.js"]
     assert changed == {f"search-index-{name}.js", f"search-list-{name}.js"}

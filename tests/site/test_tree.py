@@ -114,8 +114,8 @@ def test_a_run_killed_between_the_two_steps_of_a_swap_is_mended(tmp_path: Path) 
     assert only_the_site_is_left(tmp_path)
 
 
-SLOW = """
-import sys, time
+WAITING = """
+import sys
 from pathlib import Path
 from journalgen.site.tree import write_tree
 def pages():
@@ -123,14 +123,15 @@ def pages():
         yield f"page-{n}.html", b"new"
         if n == 20:
             print("writing", flush=True)
-            time.sleep(float(sys.argv[2]))
+            sys.stdin.readline()
 write_tree(Path(sys.argv[1]), pages(), {})
 """
 
 
-def run_slowly(site: Path, seconds: float) -> subprocess.Popen[str]:
-    command = [sys.executable, "-c", SLOW, str(site), str(seconds)]
-    running = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
+def run_until_told(site: Path) -> subprocess.Popen[str]:
+    """A run that waits amid its pages for a line."""
+    command = [sys.executable, "-c", WAITING, str(site)]
+    running = subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
     assert running.stdout is not None
     assert running.stdout.readline() == "writing\n"
     return running
@@ -139,7 +140,7 @@ def run_slowly(site: Path, seconds: float) -> subprocess.Popen[str]:
 def test_a_killed_run_leaves_the_previous_site_and_the_next_run_clears_up(tmp_path: Path) -> None:
     site = tmp_path / "public"
     write_tree(site, PAGES, {})
-    with run_slowly(site, 30) as running:
+    with run_until_told(site) as running:
         os.kill(running.pid, signal.SIGKILL)
     assert contents(site) == dict(PAGES)
     write_tree(site, PAGES[:1], {})
@@ -149,8 +150,8 @@ def test_a_killed_run_leaves_the_previous_site_and_the_next_run_clears_up(tmp_pa
 
 def test_two_runs_at_once_do_not_mix(tmp_path: Path) -> None:
     site = tmp_path / "public"
-    with run_slowly(site, 1) as running:
+    with run_until_told(site) as running:
         with pytest.raises(OutputFault, match="Another run"):
             write_tree(site, PAGES, {})
-        running.wait(20)
+        running.communicate("go on\n", timeout=60)
     assert len(contents(site)) == 2000

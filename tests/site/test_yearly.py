@@ -196,8 +196,9 @@ def test_the_division_tells_nothing_of_private_sessions() -> None:
     shown = evenings(300)
     private = [evening(2000 + n, FIRST_DAY + timedelta(days=9 * n), private=True) for n in range(300)]
     both = sorted([*shown, *private], key=lambda session: session.day)
-    assert set(pages_of(both, PUBLIC)) == set(pages_of(shown, PUBLIC))
-    assert pages_of(both, PUBLIC)["sessions-2020.html"] == pages_of(shown, PUBLIC)["sessions-2020.html"]
+    public, expected = pages_of(both, PUBLIC), pages_of(shown, PUBLIC)
+    assert set(public) == set(expected)
+    assert public["sessions-2020.html"] == expected["sessions-2020.html"]
     assert len(pages_of(both)) > len(pages_of(shown))
 
 

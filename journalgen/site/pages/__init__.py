@@ -136,7 +136,6 @@ def render_pages(matter: Matter, theme: Theme, words: Words | None = None) -> It
     Raises ThemeFault where a template of the theme cannot be used.
     """
     pages = Pages(matter, theme, words)
-    for file in pages.files:
-        yield file, pages.render(file)
-    yield from pages.more()
+    for unit in pages.units():
+        yield from unit.make(pages.desk)
     yield from theme.copied()

@@ -1,0 +1,183 @@
+"""Renews the previewed site at every change: the edited page first, then what depends on it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import suppress
+from datetime import date
+from pathlib import Path
+from threading import Thread
+from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from journalgen.keeping import CACHE
+from journalgen.ledgers.money import ReferenceRates
+from journalgen.preview.changes import PAINTED, Changes
+from journalgen.preview.news import News, Shown, SourceLine
+from journalgen.preview.painter import Painter
+from journalgen.problems import Problem
+from journalgen.reading.journal import NoJournal
+from journalgen.reading.settings import FILE as SETTINGS
+from journalgen.site.assemble import Assembled, Assembler, JournalFaulty, Order
+from journalgen.site.themes import ThemeFault, UnknownTheme
+from journalgen.site.tree import OutputFault
+from journalgen.site.units import PICTURES
+
+_ENTRIES: Final = "entries/"
+_ENTRY: Final = ".md"
+_AROUND: Final = 1  # lines shown before and after the faulty one
+_LONGEST_LINE: Final = 240  # letters of a line that are shown
+_LONG: Final = 30.0  # seconds, after which it is asked whether a new day has begun
+
+Told = Callable[["Renewed"], None]
+
+
+class Renewed:
+    """One turn of the keeper, for whoever tells of it."""
+
+    def __init__(
+        self, changed: int = 0, pictures: int = 0, problems: Sequence[Problem] = (), fault: str | None = None
+    ) -> None:
+        self.changed = changed  # files but pictures, in all editions
+        self.pictures = pictures  # that are still to be made
+        self.problems = problems  # that are in the way
+        self.fault = fault  # what is, where it is no problem of the journal
+
+
+class _Page(Struct, frozen=True):
+    """A page that was shown before all that depends on the change was renewed."""
+
+    path: Path
+    edition: str
+    name: str  # in the site
+    contents: bytes
+
+
+class Keeper:
+    """Keeps the sites of an order, and the news of them, up to date until it is ended."""
+
+    def __init__(
+        self,
+        order: Order,
+        reference: ReferenceRates,
+        today: Callable[[], date],
+        news: News,
+        changes: Changes,
+        told: Told,
+    ) -> None:
+        self._painter = Painter(order.folder / CACHE / PICTURES, changes.poke)
+        self._reference = reference
+        self._assembler = Assembler(replace(order, pages_only=True), reference, self._painter.faults)
+        self._today = today
+        self._news = news
+        self._changes = changes
+        self._told = told
+        self._ended = False
+
+    def run(self) -> None:
+        """Renews once, and then at every change, until `end` is called from another thread."""
+        painting = Thread(target=self._painter.run, name="pictures")
+        painting.start()
+        try:
+            self._turn(frozenset())
+            while not self._ended:
+                changed = self._changes.wait(_LONG)
+                if changed or self._today() != self._assembler.order.on:
+                    self._turn(changed)
+        finally:
+            self._painter.end()
+            painting.join()
+
+    def end(self) -> None:
+        """Ends the run soon; what was finished of the pictures is kept."""
+        self._ended = True
+        self._painter.end()
+        self._changes.end()
+
+    def _turn(self, changed: frozenset[str]) -> None:
+        try:
+            self._renew(changed)
+        except JournalFaulty as faulty:
+            errors = [problem for problem in faulty.problems if problem.is_error]
+            self._news.tell(problems=tuple(self._shown(problem) for problem in errors))
+            self._told(Renewed(problems=errors))
+            self._show_what_is_sound()
+        except ThemeFault as fault:
+            lines = _source(Path(fault.file), fault.line)
+            self._fail(Shown(fault.file, fault.line, fault.message, fault.remedy, lines), fault)
+        except (NoJournal, UnknownTheme) as fault:
+            self._fail(Shown(SETTINGS, 1, str(fault), "Mend it, or put it back."), fault)
+        except (OutputFault, OSError) as fault:
+            self._fail(Shown("", 0, str(fault), "The page is as it last was. Mend this, then save any entry."), fault)
+
+    def _fail(self, shown: Shown, fault: Exception) -> None:
+        self._news.tell(problems=(shown,))
+        self._told(Renewed(fault=str(fault)))
+
+    def _renew(self, changed: frozenset[str]) -> None:
+        assembler, today = self._assembler, self._today()
+        if assembler.order.on != today:
+            assembler.order = replace(assembler.order, on=today)
+        shown: _Page | None = None
+        if len(changed) == 1 and (file := next(iter(changed))).startswith(_ENTRIES) and file.endswith(_ENTRY):
+            shown = self._show(file)
+        done = assembler.assemble()
+        self._changes.follow_themes(done.themes)
+        if not self._painter.fault or changed != {PAINTED}:  # else it would fail for ever
+            self._painter.ask(done.not_made)
+        self._tell(done, shown)
+
+    def _show_what_is_sound(self) -> None:
+        """Makes a site without the entries that have errors where there is none at all yet."""
+        order = self._assembler.order
+        if order.to and all((order.to / edition / "index.html").is_file() for edition in order.editions):
+            return
+        sound = Assembler(replace(order, leave_out=True), self._reference, self._painter.faults)
+        with suppress(JournalFaulty):  # errors that are in no entry
+            done = sound.assemble()
+            self._painter.ask(done.not_made)
+            self._news.tell(changed=_by_edition(done), pictures=len(done.not_made))
+
+    def _show(self, file: str) -> _Page | None:
+        path = self._assembler.show_entry(file)
+        if path is None:
+            return None
+        site = path.parent.parent
+        page = _Page(path, site.name, path.relative_to(site).as_posix(), path.read_bytes())
+        self._news.tell(changed={page.edition: [page.name]})
+        return page
+
+    def _tell(self, done: Assembled, shown: _Page | None) -> None:
+        changed = _by_edition(done)
+        if shown and shown.path.is_file() and shown.path.read_bytes() == shown.contents:
+            changed[shown.edition] -= {shown.name}  # the browser has it already
+        stopped = self._painter.fault
+        problems = (Shown("", 0, stopped, "See to it, then save any entry."),) if stopped else ()
+        self._news.tell(changed=changed, problems=problems, pictures=len(done.not_made))
+        pages = sum(not name.startswith(f"{PICTURES}/") for files in changed.values() for name in files)
+        self._told(Renewed(changed=pages, pictures=len(done.not_made)))
+
+    def _shown(self, problem: Problem) -> Shown:
+        place = problem.place
+        source = _source(self._assembler.order.folder / place.file, place.line)
+        return Shown(place.file, place.line, problem.message, problem.remedy, source)
+
+
+def _by_edition(done: Assembled) -> dict[str, frozenset[str]]:
+    return {site.name: files for site, files in zip(done.sites, done.changed, strict=True)}
+
+
+def _source(file: Path, line: int) -> tuple[SourceLine, ...]:
+    """A line of a file with those beside it; none where it cannot be read."""
+    try:
+        lines = file.read_text(encoding="utf-8", errors="replace").splitlines()
+    except OSError:
+        return ()
+    return tuple(_around(lines, line))
+
+
+def _around(lines: Sequence[str], line: int) -> Iterator[SourceLine]:
+    for number in range(max(1, line - _AROUND), min(len(lines), line + _AROUND) + 1):
+        yield SourceLine(number, lines[number - 1][:_LONGEST_LINE], number == line)
