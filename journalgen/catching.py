@@ -75,7 +75,7 @@ def sit_down(
     figures = compute(journal, reference, day, Problems())
     files = frozenset(list_plain_files(folder / "photos"))
     known = Known(
-        journal, reading.registers, figures.stock, day, files, unused_photos(journal, folder, files, day)
+        journal, reading.registers, figures.stock, day, files, unused_photos(journal, folder, files, day, now)
     )  # fmt: skip
     return Sitting(folder, reading, memory, reference, now, known, find_ready(journal, figures).readiness.can_start)
 

@@ -14,6 +14,7 @@ from typing import Final
 
 from msgspec import Struct
 
+from journalgen.columns import wrap
 from journalgen.ledgers.coating import practical_volume, spreading_rate, theoretical_volume, wet_film
 from journalgen.ledgers.coats import area_of
 from journalgen.ledgers.quantities import Unit, plain
@@ -21,7 +22,7 @@ from journalgen.ledgers.sharing import round_money
 from journalgen.ledgers.stock import Lot, MaterialStock, Stock
 from journalgen.ledgers.volumes import MILLILITRE, from_litres, shelf, volume_unit
 from journalgen.records import Material, Part, Settings
-from journalgen.terminal import table_lines
+from journalgen.terminal import WIDTH, one_line, table_lines
 from journalgen.values import Amount
 
 _SQUARE_FOOT: Final = Fraction(9290304, 10**8)  # m2, exact (NIST SP 811)
@@ -136,7 +137,9 @@ def _price(lots: Sequence[Lot], size: Fraction) -> Fraction | None:
 def estimate_lines(found: Estimate, settings: Settings) -> Iterator[str]:
     """The estimate as a table of 80 columns for a person."""
     coats = f"{found.job.coats} coat{'' if found.job.coats == 1 else 's'}"
-    yield f"{found.job.material.name}, {coats} of {_film(Fraction(found.film), settings)} dry"
+    yield from wrap(
+        one_line(f"{found.job.material.name}, {coats} of {_film(Fraction(found.film), settings)} dry"), WIDTH
+    )
     yield ""
     yield from table_lines([*_head(settings)], _rows(found, settings))
     yield from _tin_lines(found, settings)
@@ -181,7 +184,7 @@ def _tin_lines(found: Estimate, settings: Settings) -> Iterator[str]:
     tins = found.tins
     yield ""
     if tins is None:
-        yield "It was never bought by volume or mass, so it is not known in which tins, or at what price."
+        yield "It was never bought by volume or mass, so that tins and prices are not known."
         return
 
     def spell(count: int, cost: Decimal | None) -> str:

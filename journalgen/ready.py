@@ -81,7 +81,8 @@ def ready_lines(ready: Ready) -> Iterator[str]:
     if not found.can_start:
         yield "Nothing can be started."
         if not any(part.route for part in ready.journal.parts.values()):
-            yield "No part has a route. Give one in register/parts.yaml, for example: route: painted steel"
+            yield "No part has a route."
+            yield "Give one in register/parts.yaml, for example: route: painted steel"
         yield ""
     yield from _table(
         ["Can be started", "step", "h:mm", "window closes"],

@@ -113,9 +113,7 @@ def table_lines(
     for n, row in enumerate(cells):
         if not plain() and (n == 1 or (foot and n == len(cells) - 1)):
             yield "-" * (sum(widths) + len(_GAP) * (len(widths) - 1))
-        emphasised = n == 0 or (foot and n == len(cells) - 1)
-        for line in _row_lines(row, widths, texts):
-            yield click.style(line, bold=True) if emphasised else line
+        yield from _row_lines(row, widths, texts)
 
 
 def _widths(cells: Sequence[Sequence[str]], texts: int) -> list[int]:

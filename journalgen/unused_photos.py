@@ -12,30 +12,38 @@ from journalgen.records import Journal
 
 ENDINGS: Final = frozenset({".jpg", ".jpeg", ".png", ".webp", ".avif", ".tif", ".tiff", ".heic", ".heif"})
 _DATE: Final = re.compile(r"([0-9]{4}-[0-9]{2}-[0-9]{2})(?![0-9])")
-_EXIF: Final = 0x8769
-_TAKEN: Final = 0x9003  # DateTimeOriginal, within the Exif block
 _SLACK: Final = timedelta(days=1)
 
 
-def unused_photos(journal: Journal, folder: Path, files: frozenset[str], day: date) -> tuple[str, ...]:
-    """Those of `files`, which lie below photos/, that were taken on the day and that no entry names, in order."""
+def unused_photos(journal: Journal, folder: Path, files: frozenset[str], day: date, now: datetime) -> tuple[str, ...]:
+    """Those of `files`, which lie below photos/, that were taken on the day and that no entry names, in order.
+
+    `now` is an aware time: no clock of a camera is believed that is ahead of it.
+    """
     named = {photo.file for session in journal.sessions for photo in session.photos}
     named |= {r.target for session in journal.sessions for r in session.references if r.kind == "photo"}
     named |= {file for session in journal.sessions for block in session.blocks for file in block.files}
     left = (file for file in sorted(files - named) if PurePosixPath(file).suffix.lower() in ENDINGS)
-    return tuple(file for file in left if _is_of(file, folder / "photos", day))
+    return tuple(file for file in left if _is_of(file, folder / "photos", day, journal, now))
 
 
-def _is_of(file: str, photos: Path, day: date) -> bool:
+def _is_of(file: str, photos: Path, day: date, journal: Journal, now: datetime) -> bool:
     told = list(_days_in(file))
     if told:
         return told[-1] == day
     path = photos / file
     try:
-        changed = datetime.fromtimestamp(path.stat().st_mtime).date()  # noqa: DTZ006 - only to spare the camera's data
+        stamp = path.stat().st_mtime
+        changed = datetime.fromtimestamp(stamp, journal.settings.time_zone).date()
     except (OSError, ValueError, OverflowError):
         return False
-    return changed >= day - _SLACK and day_taken(path) == day
+    if changed < day - _SLACK:  # it was there before the day: not worth opening
+        return False
+    from journalgen.intake import taken
+    from journalgen.intake.model import CAMERA
+
+    found = taken.tell(taken.see(path).tags, stamp, journal.settings.time_zone, now)
+    return found.told_by == CAMERA and taken.session_day(found.at) == day
 
 
 def _days_in(file: str) -> Iterator[date]:
@@ -47,21 +55,3 @@ def _days_in(file: str) -> Iterator[date]:
                 yield date.fromisoformat(found.group(1))
         except ValueError:
             continue
-
-
-def day_taken(path: Path) -> date | None:
-    """The day on which the camera says it took the picture; None where it does not say."""
-    from journalgen.pictures.model import Refused
-    from journalgen.pictures.opening import decoding, open_original
-    from journalgen.pictures.originals import find_original, opened
-
-    try:
-        find_original(path)
-        with opened(path) as stream, open_original(stream) as image, decoding():
-            taken = image.getexif().get_ifd(_EXIF).get(_TAKEN)
-    except Refused:
-        return None
-    try:
-        return datetime.strptime(str(taken)[:10], "%Y:%m:%d").date()  # noqa: DTZ007 - the camera's own day
-    except ValueError:
-        return None

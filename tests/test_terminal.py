@@ -94,7 +94,7 @@ def test_where_no_colour_is_wanted_a_terminal_is_told_by_a_line_now_and_then() -
 
 def test_a_table_wraps_texts_that_are_too_wide_and_cuts_no_figure() -> None:
     rows = [["front wheel", "1:00"], ["very " * 30, "100:00"], ["車輪" * 30, "0:05"]]
-    lines = [click.unstyle(line) for line in table_lines(["Part", "h:mm"], rows, ["Together", "101:05"])]
+    lines = list(table_lines(["Part", "h:mm"], rows, ["Together", "101:05"]))
     assert lines[0] == f"Part{' ' * 72}h:mm"
     assert lines[1] == "-" * 80
     assert lines[2] == f"front wheel{' ' * 65}1:00"
@@ -110,7 +110,7 @@ FIGURES = st.integers(0, 10**12).map(str)
 
 @given(st.lists(st.tuples(CELLS, CELLS, FIGURES, FIGURES), min_size=1, max_size=6))
 def test_any_table_fits_80_columns_and_keeps_every_figure(rows: list[tuple[str, str, str, str]]) -> None:
-    lines = [click.unstyle(line) for line in table_lines(["Part", "step", "a", "b"], rows, texts=2)]
+    lines = list(table_lines(["Part", "step", "a", "b"], rows, texts=2))
     assert all(width(line) <= 80 for line in lines)
     assert all(safe(line) == line for line in lines)
     told = " ".join(lines)

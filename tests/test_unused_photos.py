@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 import pytest
@@ -11,10 +11,11 @@ from PIL import Image
 
 from journalgen.reading.journal import read_journal
 from journalgen.reading.texts import list_plain_files
-from journalgen.unused_photos import day_taken, unused_photos
+from journalgen.unused_photos import unused_photos
 from tests.journals import write_journal
 
 DAY = date(2024, 3, 9)
+NOW = datetime(2024, 3, 12, tzinfo=UTC)
 
 
 @pytest.fixture
@@ -38,7 +39,7 @@ def put(root: Path, file: str, taken: str | None = None, changed: datetime | Non
 
 
 def found(root: Path) -> tuple[str, ...]:
-    return unused_photos(read_journal(root).journal, root, frozenset(list_plain_files(root / "photos")), DAY)
+    return unused_photos(read_journal(root).journal, root, frozenset(list_plain_files(root / "photos")), DAY, NOW)
 
 
 def test_the_date_in_a_folder_or_a_name_tells_the_day(root: Path) -> None:
@@ -51,10 +52,11 @@ def test_the_date_in_a_folder_or_a_name_tells_the_day(root: Path) -> None:
 
 def test_else_what_the_camera_wrote(root: Path) -> None:
     put(root, "a.jpg", "2024:03:09 21:00:00")
-    put(root, "b.jpg", "2024:03:10 00:10:00")
+    put(root, "b.jpg", "2024:03:10 05:10:00")
+    put(root, "late.jpg", "2024:03:10 00:10:00")  # past midnight it is still the evening's
     put(root, "c.jpg", "0000:00:00 00:00:00")
     put(root, "2024-03-08.jpg", "2024:03:09 21:00:00")  # a name that tells another day is believed
-    assert found(root) == ("a.jpg",)
+    assert found(root) == ("a.jpg", "late.jpg")
 
 
 def test_a_file_that_was_last_changed_before_the_day_is_not_opened(root: Path) -> None:
@@ -73,7 +75,6 @@ def test_what_an_entry_lists_or_shows_is_used(root: Path) -> None:
 def test_a_broken_picture_tells_no_day(root: Path, contents: bytes) -> None:
     (root / "photos").mkdir()
     (root / "photos" / "a.jpg").write_bytes(contents)
-    assert day_taken(root / "photos" / "a.jpg") is None
     assert found(root) == ()
 
 

@@ -10,10 +10,11 @@ import click
 
 from journalgen import interrupts
 from journalgen.arguments import read_as
+from journalgen.completing import PARTS
 from journalgen.verbs.common import JSON, fail, or_no_journal
 
 
-@click.command()
+@click.command(short_help="Copies photographs in, and adds them to their day's entry.")
 @click.argument(
     "given", nargs=-1, required=True, type=click.Path(path_type=Path, exists=True), metavar="PHOTO_OR_FOLDER..."
 )  # fmt: skip
@@ -21,7 +22,9 @@ from journalgen.verbs.common import JSON, fail, or_no_journal
     "--journal", type=click.Path(path_type=Path, file_okay=False), default=Path("."), metavar="DIR",
     help="The journal; this folder where left out.",
 )  # fmt: skip
-@click.option("--part", "parts", multiple=True, help="The part they show; may be given several times.")
+@click.option(
+    "--part", "parts", multiple=True, help="The part they show; may be given several times.", shell_complete=PARTS
+)
 @click.option("--shows", type=click.Choice(["before", "during", "after"]), help="What they show of it.")
 @click.option("--dry-run", is_flag=True, help="Write nothing, and say what would be done.")
 @JSON

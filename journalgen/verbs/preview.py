@@ -4,24 +4,28 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date, datetime
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 import click
 
+from journalgen.completing import THEMES
 from journalgen.verbs.common import JOURNAL, ON, fail, or_no_journal, reference_rates, today
 
 if TYPE_CHECKING:
     from journalgen.preview.keeper import Renewed
 
 
-@click.command()
+@click.command(short_help="Shows the site on this computer, renewed at every change.")
 @JOURNAL
 @click.option("--edition", type=click.Choice(["owner", "public", "both"]), default="owner", show_default=True,
               help="Which edition to show; both have an address each.")  # fmt: skip
 @click.option("--port", type=click.IntRange(1, 65534), help="Where to show it; the next free one where left out.")
 @click.option("--open", "opens", is_flag=True, help="Open it in your browser.")
-@click.option("--theme", help="Name or folder of a theme; the journal's own choice where left out.")
+@click.option(
+    "--theme", help="Name or folder of a theme; the journal's own choice where left out.", shell_complete=THEMES
+)
 @ON
 def preview(journal: Path, edition: str, port: int | None, opens: bool, theme: str | None, on: date | None) -> None:
     """Shows the site here and renews it at every change.
@@ -53,7 +57,7 @@ def preview(journal: Path, edition: str, port: int | None, opens: bool, theme: s
             click.launch(next(iter(addresses.values())))
 
     try:
-        preview(Order(journal, day(), editions, theme), reference_rates(), day, port, begun, _tell)
+        preview(Order(journal, day(), editions, theme), reference_rates(), day, port, begun, partial(_tell, journal))
     except (PortTaken, OSError) as fault:
         fail(str(fault))
     say("The preview has ended.")
@@ -62,8 +66,9 @@ def preview(journal: Path, edition: str, port: int | None, opens: bool, theme: s
 _NAMES: Final = {"owner": "The owner's edition, which shows what is private,", "public": "The public edition"}
 
 
-def _tell(renewed: Renewed) -> None:
+def _tell(journal: Path, renewed: Renewed) -> None:
     """A line for every change, and the problems while there are any."""
+    from journalgen.pointing import Sources
     from journalgen.terminal import problem_lines, say
 
     now = f"{datetime.now().astimezone():%H:%M:%S}"
@@ -71,7 +76,7 @@ def _tell(renewed: Renewed) -> None:
         say(f"{now}  {renewed.fault}")
     elif renewed.problems:
         say(f"{now}  The page stays as it was until this is mended:")
-        for line in problem_lines(renewed.problems):
+        for line in problem_lines(renewed.problems, Sources(journal)):
             say(line)
     elif renewed.changed:
         rest = f"; {_count(renewed.pictures, 'picture')} to be made" if renewed.pictures else ""
