@@ -36,7 +36,8 @@ def preview(journal: Path, edition: str, port: int | None, opens: bool, theme: s
 
     Example: journalgen preview --open
     """
-    from journalgen.preview.serving import PortTaken, preview
+    from journalgen.preview.listening import PortTaken
+    from journalgen.preview.serving import preview
     from journalgen.reading.journal import read_settings
     from journalgen.site.assemble import Order
     from journalgen.site.matter import OWNER, PUBLIC
