@@ -28,7 +28,9 @@ if TYPE_CHECKING:
 )
 @ON
 def preview(journal: Path, edition: str, port: int | None, opens: bool, theme: str | None, on: date | None) -> None:
-    """Shows the site on this computer and renews it at every change, until Ctrl-C.
+    """Shows the site here and renews it at every change.
+
+    It goes on until Ctrl-C.
 
     The owner's edition shows what is private; no other computer can reach it.
 
