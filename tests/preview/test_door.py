@@ -201,9 +201,9 @@ def test_silent_and_slow_connections_are_let_go_and_keep_nobody_out(shown: Previ
             line.sendall(b"GET / HTTP/1.1\r\nX-Slow: ")
         begun = time.monotonic()
         assert shown.get("/")[0] == 200
-        assert time.monotonic() - begun < 5
+        assert time.monotonic() - begun < 9  # before the first of them is let go
         for line in lines[:5]:
             line.sendall(b"still talking")
         assert [line.recv(1) for line in lines] == [b""] * len(lines)
-        assert time.monotonic() - begun < 25
+        assert time.monotonic() - begun < 60
     assert shown.get("/")[0] == 200
