@@ -9,12 +9,14 @@ import socket
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import ExitStack, contextmanager
 from datetime import date
+from pathlib import Path
 from threading import Thread
 from typing import Final
 
 import uvicorn
 from msgspec.structs import replace
 
+from journalgen.alone import Taken, alone
 from journalgen.keeping import CACHE
 from journalgen.ledgers.money import ReferenceRates
 from journalgen.preview.changes import Changes
@@ -28,6 +30,10 @@ _HEADER: Final = 32 * 1024  # bytes that the head of a request may have
 _PATIENCE: Final = 1  # seconds that a browser is given to go
 
 
+class CannotShow(Exception):
+    """The preview cannot begin; the text says why and what to do."""
+
+
 def preview(
     order: Order,
     reference: ReferenceRates,
@@ -39,19 +45,22 @@ def preview(
     """Shows the editions of an order until it is interrupted; the sites lie in the journal's cache.
 
     `port` is that of the first edition; the next has the one above. `begun` is told the address of each
-    edition, `told`, in another thread, what came of every change. Raises PortTaken.
+    edition, `told`, in another thread, what came of every change. Raises PortTaken and CannotShow.
     """
     folder = order.folder / CACHE / "preview"
     order = replace(order, to=folder)
     news = News()
     allow_many_files()
     with ExitStack() as stack:
+        note = stack.enter_context(_alone_with(order.folder / CACHE))
         sockets = [stack.enter_context(listener) for listener in listen(port, len(order.editions))]
         ports = [listener.getsockname()[1] for listener in sockets]
         shown = dict(zip(ports, (folder / edition for edition in order.editions), strict=True))
         changes = stack.enter_context(Changes(order.folder))
         keeper = Keeper(order, reference, today, news, changes, told)
-        begun({edition: f"http://{ADDRESS}:{port}/" for edition, port in zip(order.editions, ports, strict=True)})
+        addresses = [f"http://{ADDRESS}:{port}/" for port in ports]
+        note.write_text(addresses[0], encoding="utf-8")
+        begun(dict(zip(order.editions, addresses, strict=True)))
         server = _Server(Door(shown, news), news)
         faults: list[BaseException] = []
 
@@ -71,6 +80,23 @@ def preview(
             keeping.join()
         for fault in faults:
             raise fault
+
+
+@contextmanager
+def _alone_with(cache: Path) -> Iterator[Path]:
+    """Keeps a second preview of the journal away; gives the file in which it finds where the first one is."""
+    note = cache / "preview.address"
+    try:
+        cache.mkdir(exist_ok=True)
+        note.touch()
+    except OSError as fault:
+        raise CannotShow(f"A preview keeps its pages in {cache}, which cannot be written: {fault.strerror}.") from None
+    try:
+        with alone(cache / "preview.lock"):
+            yield note
+    except Taken:
+        where = note.read_text(encoding="utf-8") or "another address"
+        raise CannotShow(f"A preview of this journal is at {where} already.") from None
 
 
 class _Server(uvicorn.Server):

@@ -152,6 +152,8 @@ def session(
             sitting = or_no_journal(lambda: catching.sit_down(journal, day, datetime.now, reference_rates()), journal)
             options = catching.read_said(said, sitting)
             entry = options if no_questions else catching.ask_for_rest(options, said, sitting, editing=edit)
+        for line in catching.remarks(entry, said, sitting):
+            say(line)
         path, found = catching.write_entry(entry, sitting, whatever=entry is not options)
     except catching.Refused as fault:
         raise click.UsageError(str(fault)) from None

@@ -31,6 +31,7 @@ def journal(tmp_path: Path) -> Path:
 def shown(journal: Path) -> Iterator[Preview]:
     with running(journal) as preview:
         preview.wait_for(PAGE, "It came up well.")
+        preview.wait_until_said("renewed")
         yield preview
 
 
@@ -207,8 +208,11 @@ def test_a_taken_port_is_told_or_gone_round(journal: Path) -> None:
         port = taken.getsockname()[1]
         with pytest.raises(AssertionError, match=f"Port {port} is taken"), running(journal, "--port", str(port)):
             pass
-    with running(journal) as one, running(journal.parent / "trolley") as other:
-        assert one.port != other.port
+    other = shutil.copytree(journal, journal.parent / "other")
+    with running(journal) as one, running(other) as two:
+        assert one.port != two.port
+        with pytest.raises(AssertionError, match=f"at http://127.0.0.1:{one.port}/ already"), running(journal):
+            pass
 
 
 @pytest.mark.parametrize("kind", [signal.SIGINT, signal.SIGTERM])
@@ -228,3 +232,29 @@ def test_it_ends_when_asked_with_readers_still_there(journal: Path, kind: int) -
 def test_the_journals_own_site_is_left_alone(shown: Preview, journal: Path) -> None:
     assert not (journal / "web").exists()
     assert b".preview" not in (journal / ".journalgen" / "preview" / "owner" / "index.html").read_bytes()
+
+
+def test_a_journal_that_is_moved_away_is_told_and_goes_on_when_it_is_back(shown: Preview, journal: Path) -> None:
+    away = journal.parent / "away"
+    with shown.news(PAGE[1:]) as news:
+        os.rename(journal, away)
+        told = news.until("problems")["problems"][0]["message"]
+        assert told == f"There is no journal at {journal} any more."
+        os.rename(away, journal)
+        news.until("problems", [])
+    shown.wait_until_said("It is mended")
+    entry(journal).write_text(ETCH + "Still followed.\n", encoding="utf-8")
+    shown.wait_for(PAGE, "Still followed.")
+
+
+def test_the_same_error_is_said_once(shown: Preview, journal: Path) -> None:
+    bad = ETCH.replace("hours: 1", "hours: many")
+    entry(journal).write_text(bad, encoding="utf-8")
+    shown.wait_until_said("The page stays as it was until this is mended:")
+    (journal / "entries" / "2024-04-01-more.md").write_text("---\nhours: 1\n---\n", encoding="utf-8")
+    time.sleep(1)
+    (journal / "entries" / "2024-04-01-more.md").unlink()
+    time.sleep(1)
+    assert sum("until this is mended" in line for line in shown.said) == 1
+    entry(journal).write_text(ETCH, encoding="utf-8")
+    shown.wait_until_said("It is mended")
