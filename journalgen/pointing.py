@@ -26,11 +26,20 @@ class Sources(Struct):
 
     def line(self, place: Place) -> str | None:
         """The line of a place; None where it cannot be read, or holds nothing that could be pointed at."""
-        if place.file not in self.read:
-            self.read[place.file] = self._lines(place.file)
-        lines = self.read[place.file]
+        lines = self._read(place.file)
         line = lines[place.line - 1] if 0 < place.line <= len(lines) else ""
         return None if line.strip() in _SAYS_NOTHING else line
+
+    def around(self, place: Place, more: int) -> tuple[tuple[int, str], ...]:
+        """The line of a place with as many before and after it, each with its number; none where it cannot be read."""
+        lines = self._read(place.file)
+        numbers = range(max(1, place.line - more), min(len(lines), place.line + more) + 1)
+        return tuple((number, lines[number - 1]) for number in numbers)
+
+    def _read(self, file: str) -> list[str]:
+        if file not in self.read:
+            self.read[file] = self._lines(file)
+        return self.read[file]
 
     def _lines(self, file: str) -> list[str]:
         path = self.folder / file

@@ -8,9 +8,9 @@ from datetime import date, datetime, timedelta
 from pathlib import Path, PurePosixPath
 from typing import Final
 
+from journalgen.knowledge import camera_files
 from journalgen.records import Journal
 
-ENDINGS: Final = frozenset({".jpg", ".jpeg", ".png", ".webp", ".avif", ".tif", ".tiff", ".heic", ".heif"})
 _DATE: Final = re.compile(r"([0-9]{4}-[0-9]{2}-[0-9]{2})(?![0-9])")
 _SLACK: Final = timedelta(days=1)
 
@@ -23,8 +23,12 @@ def unused_photos(journal: Journal, folder: Path, files: frozenset[str], day: da
     named = {photo.file for session in journal.sessions for photo in session.photos}
     named |= {r.target for session in journal.sessions for r in session.references if r.kind == "photo"}
     named |= {file for session in journal.sessions for block in session.blocks for file in block.files}
-    left = (file for file in sorted(files - named) if PurePosixPath(file).suffix.lower() in ENDINGS)
+    left = (file for file in sorted(files - named) if _is_photograph(file))
     return tuple(file for file in left if _is_of(file, folder / "photos", day, journal, now))
+
+
+def _is_photograph(file: str) -> bool:
+    return camera_files().get(PurePosixPath(file).suffix.lower().lstrip(".")) == "photograph"
 
 
 def _is_of(file: str, photos: Path, day: date, journal: Journal, now: datetime) -> bool:

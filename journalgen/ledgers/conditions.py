@@ -16,6 +16,7 @@ from typing import Final
 
 from msgspec import Struct
 
+from journalgen.ledgers.quantities import plain
 from journalgen.ledgers.steps_done import is_coat
 from journalgen.problems import Problems
 from journalgen.records import Material, Session, Step, WorkLine
@@ -91,7 +92,7 @@ def _conditions(session: Session, line: WorkLine, material: Material | None, pro
             line.place,
             "dew-point",
             f"The surface at {line.surface} degC was {margin:.1f} degC above the dew point of {dew:.1f} degC; "
-            f"{_name(material)} wants at least {float(wanted):g} degC.",
+            f"{_name(material)} wants at least {plain(wanted)} degC.",
             "Look for blushing or poor hold before the next coat; next time warm the part or wait for drier air.",
         )
     limits = material.limits if material else None

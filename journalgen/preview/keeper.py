@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from datetime import date
 from pathlib import Path
@@ -12,8 +12,10 @@ from typing import Final
 from msgspec import Struct
 from msgspec.structs import replace
 
+from journalgen.columns import cut
 from journalgen.keeping import CACHE
 from journalgen.ledgers.money import ReferenceRates
+from journalgen.pointing import Sources
 from journalgen.preview.changes import PAINTED, Changes
 from journalgen.preview.news import News, Shown, SourceLine
 from journalgen.preview.painter import Painter
@@ -24,32 +26,25 @@ from journalgen.site.assemble import Assembled, Assembler, JournalFaulty, Order
 from journalgen.site.themes import ThemeFault, UnknownTheme
 from journalgen.site.tree import OutputFault
 from journalgen.site.units import PICTURES
+from journalgen.values import Place
 
 _ENTRIES: Final = "entries/"
 _ENTRY: Final = ".md"
 _AROUND: Final = 1  # lines shown before and after the faulty one
-_LONGEST_LINE: Final = 240  # letters of a line that are shown
+_LONGEST_LINE: Final = 240  # columns of a line that are shown
 _LONG: Final = 5.0  # seconds, after which it is asked whether the journal is still there, and which day it is
 
 Told = Callable[["Renewed"], None]
 
 
-class Renewed:
+class Renewed(Struct, frozen=True):
     """One turn of the keeper, for whoever tells of it."""
 
-    def __init__(
-        self,
-        changed: int = 0,
-        pictures: int = 0,
-        problems: Sequence[Problem] = (),
-        fault: str | None = None,
-        mended: bool = False,
-    ) -> None:
-        self.changed = changed  # files but pictures, in all editions
-        self.pictures = pictures  # that are still to be made
-        self.problems = problems  # that are in the way
-        self.mended = mended  # whether something was in the way before
-        self.fault = fault  # what is, where it is no problem of the journal
+    changed: int = 0  # files but pictures, in all editions
+    pictures: int = 0  # that are still to be made
+    problems: Sequence[Problem] = ()  # that are in the way
+    fault: str | None = None  # what is, where it is no problem of the journal
+    mended: bool = False  # whether something was in the way before
 
 
 class _Page(Struct, frozen=True):
@@ -116,13 +111,15 @@ class Keeper:
             self._renew(changed)
         except JournalFaulty as faulty:
             errors = [problem for problem in faulty.problems if problem.is_error]
-            self._news.tell(problems=tuple(self._shown(problem) for problem in errors))
+            sources = Sources(self._assembler.order.folder)
+            self._news.tell(problems=tuple(_shown(problem, sources) for problem in errors))
             if self._wrong != errors:  # else it was said already
                 self._told(Renewed(problems=errors))
             self._wrong = errors
             self._show_what_is_sound()
         except ThemeFault as fault:
-            lines = _source(Path(fault.file), fault.line)
+            file = Path(fault.file)
+            lines = _source(Sources(file.parent), Place(file.name, fault.line))
             self._fail(Shown(fault.file, fault.line, fault.message, fault.remedy, lines), str(fault))
         except NoJournal:
             gone = f"There is no journal at {self._assembler.order.folder} any more."
@@ -182,25 +179,19 @@ class Keeper:
         self._told(Renewed(changed=pages, pictures=len(done.not_made), mended=self._wrong is not None))
         self._wrong = None
 
-    def _shown(self, problem: Problem) -> Shown:
-        place = problem.place
-        source = _source(self._assembler.order.folder / place.file, place.line)
-        return Shown(place.file, place.line, problem.message, problem.remedy, source)
+
+def _shown(problem: Problem, sources: Sources) -> Shown:
+    place = problem.place
+    return Shown(place.file, place.line, problem.message, problem.remedy, _source(sources, place))
 
 
 def _by_edition(done: Assembled) -> dict[str, frozenset[str]]:
     return {site.name: files for site, files in zip(done.sites, done.changed, strict=True)}
 
 
-def _source(file: Path, line: int) -> tuple[SourceLine, ...]:
-    """A line of a file with those beside it; none where it cannot be read."""
-    try:
-        lines = file.read_text(encoding="utf-8", errors="replace").splitlines()
-    except OSError:
-        return ()
-    return tuple(_around(lines, line))
-
-
-def _around(lines: Sequence[str], line: int) -> Iterator[SourceLine]:
-    for number in range(max(1, line - _AROUND), min(len(lines), line + _AROUND) + 1):
-        yield SourceLine(number, lines[number - 1][:_LONGEST_LINE], number == line)
+def _source(sources: Sources, place: Place) -> tuple[SourceLine, ...]:
+    """The faulty line, with those beside it."""
+    return tuple(
+        SourceLine(number, cut(text, _LONGEST_LINE), number == place.line)
+        for number, text in sources.around(place, _AROUND)
+    )
