@@ -14,14 +14,14 @@ from typing import Final
 
 from msgspec import Struct
 
-from journalgen.beginning import Plain
+from journalgen.beginning import Plain, one_or_list
 from journalgen.ledgers.quantities import convert, plain
 from journalgen.ledgers.stock import Stock
 from journalgen.problems import Problems
 from journalgen.reading.amounts import parse_amount, split_use, split_uses
 from journalgen.reading.dates import parse_time
 from journalgen.reading.fields import as_name, as_names, as_photo_file
-from journalgen.reading.hours import parse_hours, parse_session_hours
+from journalgen.reading.hours import parse_hours, parse_session_hours, spell_clock
 from journalgen.reading.names import Catalogue, nearest, nearest_spelling
 from journalgen.reading.resolve import Registers
 from journalgen.reading.shapes import WorkShape, read
@@ -77,10 +77,9 @@ def read_hours(text: str, work: Sequence[Row] = ()) -> str:
     minutes = parse_session_hours(hours)
     spent = sum(parse_hours(of_line) for line in work if isinstance(of_line := line.get("hours"), str))
     if spent > minutes:
-        clock = f"{spent // 60}:{spent % 60:02}"
         raise Unreadable(
             "hours-exceed-session",
-            f'The lines of work have {clock} together, which is more than "{hours}".',
+            f'The lines of work have {spell_clock(spent)} together, which is more than "{hours}".',
             "Write the hours of the whole session.",
         )
     return hours
@@ -104,6 +103,13 @@ def doubt_parts(names: Iterable[str], registers: Registers) -> str | None:
     return _together(_doubt_name(name, catalogue, "part") for name in names if not _find_part(name, registers))
 
 
+def find_slip(names: Iterable[str], registers: Registers) -> tuple[str, str] | None:
+    """The first name that nobody knows and that is nearly one that is known, with that one."""
+    catalogue = registers.part_names
+    unknown = (name for name in names if catalogue.registered and not _find_part(name, registers))
+    return next(((name, near) for name in unknown if (near := nearest_spelling(name, catalogue.by_key))), None)
+
+
 def read_work(text: str, known: Known) -> Row:
     """One line of work as an entry holds it, with or without its braces: `part: front wheel, step: etch`."""
     text, problems = read_line(text), Problems()
@@ -118,7 +124,7 @@ def read_work(text: str, known: Known) -> Row:
     named: dict[str, Plain] = dict(row)
     for at, names in (("part", line.part), ("with", line.fitted_with)):
         if at in row:
-            named[at] = _one_or_list([_find_part(name, known.registers) or name for name in names])
+            named[at] = one_or_list([_find_part(name, known.registers) or name for name in names])
     if line.step:
         named["step"] = known.registers.step_names.find(line.step) or line.step
     if line.material:
@@ -128,7 +134,7 @@ def read_work(text: str, known: Known) -> Row:
 
 def work_row(part: str, step: str) -> Row:
     """A line of work of which no more is known."""
-    return {"part": _one_or_list([part]), "step": step}
+    return {"part": one_or_list([part]), "step": step}
 
 
 def parts_of(work: Iterable[Row]) -> list[str]:
@@ -208,13 +214,8 @@ def _photo(text: str, known: Known) -> str:
 
 def photo_rows(files: Iterable[str], parts: Sequence[str]) -> list[Row]:
     """Lines of `photos`; a session on one part has photographs of it."""
-    about: Row = {"part": _one_or_list(parts)} if len(parts) == 1 else {}
+    about: Row = {"part": one_or_list(parts)} if len(parts) == 1 else {}
     return [{"file": file, **about, "shows": "during"} for file in files]
-
-
-def _one_or_list(names: Sequence[str]) -> Plain:
-    """One name as it is, several as a list; a name with a comma is a list of one, or it would be taken for two."""
-    return names[0] if len(names) == 1 and "," not in names[0] else list(names)
 
 
 def _find_part(text: str, registers: Registers) -> str | None:

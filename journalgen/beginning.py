@@ -181,6 +181,11 @@ def _escape(letter: re.Match[str]) -> str:
     return f"\\u{ord(letter[0]):04x}"
 
 
+def one_or_list(names: Sequence[str]) -> Plain:
+    """One name as it is, several as a list; a name with a comma is a list of one, or it would be taken for two."""
+    return names[0] if len(names) == 1 and "," not in names[0] else list(names)
+
+
 def yaml_flow(value: Plain) -> str:
     """Texts, lists and mappings on one line, as YAML reads them back."""
     if isinstance(value, str):

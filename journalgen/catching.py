@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 
 from msgspec import Struct
 
-from journalgen import answers, keeping
+from journalgen import answers
 from journalgen.answers import Known, Row
 from journalgen.arguments import read_as
 from journalgen.beginning import NewEntry, entry_path, entry_text, write_new
@@ -19,7 +19,7 @@ from journalgen.ledgers.figures import compute
 from journalgen.ledgers.money import ReferenceRates
 from journalgen.ledgers.readiness import Start
 from journalgen.problems import Problem, Problems
-from journalgen.reading.journal import Reading, read_journal
+from journalgen.reading.journal import Reading, read_journal, recall
 from journalgen.reading.remembered import Remembered
 from journalgen.reading.texts import list_plain_files
 from journalgen.ready import find_ready
@@ -68,7 +68,7 @@ def sit_down(
     folder: Path, day: date | None, clock: Callable[[ZoneInfo], datetime], reference: ReferenceRates
 ) -> Sitting:
     """Reads the journal for a session of a day, today where None. Raises NoJournal."""
-    memory = keeping.load(folder / keeping.CACHE / keeping.READ, Remembered) or Remembered()
+    memory = recall(folder)
     reading = read_journal(folder, memory=memory)
     journal = reading.journal
     now = clock(journal.settings.time_zone)
@@ -82,10 +82,7 @@ def sit_down(
 
 
 def read_said(said: Said, sitting: Sitting) -> NewEntry:
-    """The entry of the options alone. Raises BadParameter for one that cannot be read.
-
-    A session of today without hours is one that begins now.
-    """
+    """The entry of the options alone. Raises BadParameter for one that cannot be read."""
     known = sitting.known
     work: list[Row] = [read_as(lambda t: answers.read_work(t, known), line, "--work") for line in said.work]
     named = _read(said.parts, lambda text: answers.read_parts(text, known.registers), "--parts") or []
@@ -93,15 +90,12 @@ def read_said(said: Said, sitting: Sitting) -> NewEntry:
     files = [
         file for text in said.photos for file in read_as(lambda t: answers.read_photos(t, known), text, "--photos")
     ]
-    start = _read(said.start, answers.read_start, "--start")
-    if start is None and said.day is None and said.hours is None and sitting.now.date() == known.day:
-        start = f"{sitting.now:%H:%M}"
     return NewEntry(
         day=known.day,
         title=_read(said.title, lambda text: answers.read_title(text, known), "--title"),
         parts=parts,
         hours=_read(said.hours, lambda text: answers.read_hours(text, work), "--hours"),
-        start=start,
+        start=_read(said.start, answers.read_start, "--start"),
         work=work,
         materials=_read(said.materials, lambda text: answers.read_materials(text, known), "--materials") or (),
         photos=answers.photo_rows(dict.fromkeys(files), parts),

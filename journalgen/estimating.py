@@ -158,12 +158,17 @@ def _rows(found: Estimate, settings: Settings) -> list[list[str]]:
         ["Area", area],
         ["Spreading rate, nothing lost", f"{plain(rate, 1)} {'sq ft/imp pint' if imperial else 'm2/L'}"],
         ["Volume, nothing lost", _volume(found.theoretical, settings)],
-        [f"Volume with {plain(found.job.material.loss or Decimal(0))} % lost", _volume(found.practical, settings)],
+        *_with_loss(found, settings),
         ["Wet film to aim for, each coat", _film(found.wet, settings)],
     ]
     if found.thinner:
-        rows.insert(4, ["Thinner beside it", _volume(found.thinner, settings)])
+        rows.insert(-1, ["Thinner beside it", _volume(found.thinner, settings)])
     return rows
+
+
+def _with_loss(found: Estimate, settings: Settings) -> list[list[str]]:
+    loss = found.job.material.loss
+    return [[f"Volume with {plain(loss)} % lost", _volume(found.practical, settings)]] if loss else []
 
 
 def _volume(litres: Fraction, settings: Settings) -> str:

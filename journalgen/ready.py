@@ -12,8 +12,10 @@ from msgspec import Struct
 from journalgen.columns import wrap
 from journalgen.ledgers.cautions import Lore, cautions_ahead
 from journalgen.ledgers.figures import Figures
+from journalgen.ledgers.progress import DEFAULT_MINUTES
 from journalgen.ledgers.quantities import plain
-from journalgen.ledgers.readiness import Readiness
+from journalgen.ledgers.readiness import Readiness, Start
+from journalgen.reading.hours import spell_clock
 from journalgen.records import Journal
 from journalgen.terminal import WIDTH, one_line, table_lines
 
@@ -26,6 +28,8 @@ class Ready(Struct, frozen=True):
     journal: Journal
     on: date
     readiness: Readiness
+    minutes: int | None = None  # that there are for it
+    too_long: tuple[Start, ...] = ()  # what could be started if there were more, where nothing fits
 
     @property
     def zone(self) -> ZoneInfo:
@@ -38,7 +42,10 @@ def find_ready(journal: Journal, figures: Figures, minutes: int | None = None) -
     `minutes` keeps only the steps that fit into so much time.
     """
     found = figures.craft.readiness
-    return Ready(journal, figures.on, found if minutes is None else found.within(minutes))
+    if minutes is None:
+        return Ready(journal, figures.on, found)
+    fitting = found.within(minutes)
+    return Ready(journal, figures.on, fitting, minutes, () if fitting.can_start else found.can_start)
 
 
 def ready_json(ready: Ready) -> dict[str, Any]:
@@ -78,7 +85,12 @@ def ready_lines(ready: Ready) -> Iterator[str]:
     found = ready.readiness
     yield from wrap(one_line(f"{ready.journal.settings.title}, on {ready.on}"), WIDTH)
     yield ""
-    if not found.can_start:
+    if ready.too_long:
+        shortest = min(ready.too_long, key=lambda start: start.typical_minutes or DEFAULT_MINUTES)
+        work = f"{shortest.part}, {_step(shortest.step, ready)}"
+        yield from wrap(one_line(f"Nothing fits into {_clock(ready.minutes)}; the shortest is {work}."), WIDTH)
+        yield ""
+    elif not found.can_start:
         yield "Nothing can be started."
         if not any(part.route for part in ready.journal.parts.values()):
             yield "No part has a route."
@@ -133,12 +145,11 @@ def _table(heads: Sequence[str], rows: Sequence[Sequence[str]], texts: int) -> I
 
 
 def _step(step: str, ready: Ready) -> str:
-    row = ready.journal.steps.get(step)
-    return row.label if row else step
+    return ready.journal.step_label(step)
 
 
 def _clock(minutes: int | None) -> str:
-    return "" if minutes is None else f"{minutes // 60}:{minutes % 60:02}"
+    return "" if minutes is None else spell_clock(minutes)
 
 
 def _when(moment: datetime | None, ready: Ready) -> str:

@@ -327,6 +327,11 @@ class Journal(Struct, frozen=True):
     steps: dict[str, Step] = field(default_factory=dict)
     routes: dict[str, Route] = field(default_factory=dict)
 
+    def step_label(self, step: str) -> str:
+        """A step by its label; one that neither the trade nor the register knows as it was written."""
+        found = self.steps.get(step)
+        return found.label if found else step
+
     def part_spellings(self) -> dict[str, str]:
         """Each part's name by every spelling that leads to it, keyed as names are compared."""
         names = {key(other): part.name for part in self.parts.values() for other in part.also_called}

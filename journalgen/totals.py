@@ -18,6 +18,7 @@ from journalgen.ledgers.quantities import plain
 from journalgen.ledgers.sharing import round_money, share_money
 from journalgen.ledgers.stock import MaterialStock, Stock, keep_stock
 from journalgen.problems import Problem, Problems
+from journalgen.reading.hours import spell_clock
 from journalgen.records import GENERAL, Journal, Session
 from journalgen.terminal import WIDTH, one_line, table_lines
 
@@ -198,14 +199,9 @@ def totals_lines(totals: Totals) -> Iterator[str]:
 
 def _hours_table(head: str, minutes: Mapping[str, int]) -> Iterator[str]:
     if minutes:
-        rows = [[name, clock(spent)] for name, spent in sorted(minutes.items(), key=lambda item: -item[1])]
-        yield from table_lines([head, "h:mm"], rows, ["Together", clock(sum(minutes.values()))])
+        rows = [[name, spell_clock(spent)] for name, spent in sorted(minutes.items(), key=lambda item: -item[1])]
+        yield from table_lines([head, "h:mm"], rows, ["Together", spell_clock(sum(minutes.values()))])
         yield ""
-
-
-def clock(minutes: int) -> str:
-    """Minutes as hours and minutes: `2:30`."""
-    return f"{minutes // 60}:{minutes % 60:02}"
 
 
 def _money_tables(totals: Totals) -> Iterator[str]:
@@ -245,4 +241,4 @@ def _stock_table(totals: Totals) -> Iterator[str]:
         if any("*" in row[-1] for row in rows):
             yield "* more was used than bought; the rest is costed at the last known price"
         if any("?" in row[-1] for row in rows):
-            yield "? of some of what was used the cost is not known"
+            yield "? the cost of some of it is not known"

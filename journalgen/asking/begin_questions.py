@@ -82,11 +82,11 @@ def ask_wishes(asker: Asker, wishes: Wishes, folder: Path, name: str, zone: str)
     home = wish("currency", "Home currency", parse_currency, currency_of(zone) or "EUR", sorted(currencies()))
     units = wish("units", "Units, metric or imperial", _lower(parse_units), SYSTEMS[0], SYSTEMS)
     language = wish(
-        "language", f"Language of the pages, {' '.join(LANGUAGES)}", _lower(parse_language), SOURCE, LANGUAGES
+        "language", f"Language of the pages, one of {' '.join(LANGUAGES)}", _lower(parse_language), SOURCE, LANGUAGES
     )
     if wishes.hide is None:
-        asker.tell(f"The public edition can hide {', '.join(HIDEABLE[:-1])} and {HIDEABLE[-1]}.")
-    hide = wish("hide", f"Hide these, or {NONE}", parse_hide, HIDDEN, HIDEABLE)
+        asker.tell(f"Pages for others can leave out {', '.join(HIDEABLE[:-1])} and {HIDEABLE[-1]}.")
+    hide = wish("hide", f"Leave out, or {NONE}", parse_hide, HIDDEN, HIDEABLE)
     return Wishes(title, machine, home, zone, units, language, hide)
 
 

@@ -17,8 +17,8 @@ from journalgen.columns import wrap
 from journalgen.ledgers.quantities import plain
 from journalgen.ledgers.readiness import Start
 from journalgen.ledgers.stock import MaterialStock
+from journalgen.reading.hours import spell_clock
 from journalgen.terminal import WIDTH, one_line, table_lines
-from journalgen.totals import clock
 
 FIELDS: Final = ("title", "work", "parts", "hours", "start", "materials", "photos", "text")
 """What is asked about, in this order."""
@@ -62,20 +62,25 @@ def _work(asker: Asker, known: Known, starts: Sequence[Start]) -> Sequence[Row]:
     if not shown:
         return ()
     rows = [
-        [f"{n}", start.part, _label(start, known), clock(start.typical_minutes) if start.typical_minutes else ""]
-        for n, start in enumerate(shown, 1)
+        [f"{n}", work.part, _named(work.step, known), _clock(work.typical_minutes)] for n, work in enumerate(shown, 1)
     ]
     _table(asker, ["No.", "Ready to be done", "step", "h:mm"], rows, 3)
     more = len(starts) - len(shown)
     if more:
         asker.tell(f"{more} more: journalgen ready")
-    chosen: list[int] = ask(asker, "Done, by numbers such as 1 3: ", lambda text: read_choice(text, len(shown)), [])
+    question = "Which of these were done? Numbers such as 1 3: "
+    chosen: list[int] = ask(asker, question, lambda text: read_choice(text, len(shown)), [])
     return [answers.work_row(shown[at].part, shown[at].step) for at in chosen]
 
 
-def _label(start: Start, known: Known) -> str:
-    step = known.journal.steps.get(start.step)
-    return step.label if step else start.step
+def _clock(minutes: int | None) -> str:
+    return spell_clock(minutes) if minutes else ""
+
+
+def _named(step: str, known: Known) -> str:
+    """The label, and the word that the entry will hold where it is another."""
+    label = known.journal.step_label(step)
+    return label if label.casefold() == step else f"{label} ({step})"
 
 
 def _parts(asker: Asker, entry: NewEntry, known: Known) -> Sequence[str]:
@@ -95,7 +100,7 @@ def _hours(asker: Asker, entry: NewEntry, known: Known) -> str | None:
 
 
 def _start(asker: Asker, entry: NewEntry, known: Known) -> str | None:
-    """Asked once the hours are known; a session that only begins has its start from the clock."""
+    """Asked once the hours are known: without them it does not tell when the session ended."""
     return ask(asker, "Begun at, such as 19:15: ", answers.read_start, None) if entry.hours else entry.start
 
 

@@ -12,7 +12,7 @@ from typing import Any, Final
 from msgspec import Struct
 from msgspec.structs import fields
 
-from journalgen.beginning import CannotBegin, NewEntry, Plain, entry_path, open_entry, yaml_flow
+from journalgen.beginning import CannotBegin, NewEntry, Plain, entry_path, one_or_list, open_entry, yaml_flow
 from journalgen.front_matter import CannotAdd, add_to_list
 from journalgen.intake.model import Listing, Row
 from journalgen.problems import Problems
@@ -85,8 +85,8 @@ def line_of(row: Row) -> str:
 
 
 def _keys_of(row: Row) -> dict[str, Plain]:
-    parts: Plain = row.parts[0] if len(row.parts) == 1 else row.parts
-    return {"file": row.file} | ({"part": parts} if row.parts else {}) | ({"shows": row.shows} if row.shows else {})
+    about: dict[str, Plain] = {"part": one_or_list(row.parts)} if row.parts else {}
+    return {"file": row.file, **about} | ({"shows": row.shows} if row.shows else {})
 
 
 def _entries_by_day(reading: Reading) -> dict[date, list[Entry]]:

@@ -68,16 +68,17 @@ def report_lines(report: Report, journal: Path) -> Iterator[str]:
 
 def _day_lines(report: Report, day: date, journal: Path) -> Iterator[str]:
     yield str(day)
+    copy = "would be copied" if report.dry_run else "copied"
     copied = [arrival for arrival in report.copied if arrival.day == day]
     shown = [
         arrival for arrival in copied if arrival.source.kind == PHOTOGRAPH and arrival.file not in report.not_shown
     ]
     if shown:
-        yield f"  {len(shown)} copied to photos/{_folder(shown[0])}"
+        yield f"  {len(shown)} {copy} to photos/{_folder(shown[0])}"
         yield from _some(shown, lambda row: f"  {_renamed(row)}")
     aside = [arrival for arrival in copied if arrival not in shown]
     if aside:
-        yield f"  {len(aside)} copied, and left out of the site"
+        yield f"  {len(aside)} {copy}, and left out of the site"
         yield from _some(aside, lambda row: f"  {_renamed(row)}: {_why_aside(row, report)}")
     there = [row for row in report.plan.there if row.day == day]
     if there:

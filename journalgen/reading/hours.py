@@ -30,6 +30,11 @@ def parse_hours(text: str) -> int:
     return int(minutes.to_integral_value(ROUND_HALF_EVEN))
 
 
+def spell_clock(minutes: int) -> str:
+    """Whole minutes as they are read: `2:05`."""
+    return f"{minutes // 60}:{minutes % 60:02}"
+
+
 def parse_session_hours(text: str) -> int:
     """Like `parse_hours`, and not over 24 h: a session is one sitting."""
     minutes = parse_hours(text)
@@ -44,18 +49,30 @@ def _minutes(text: str) -> Decimal:
     if clock := _CLOCK.fullmatch(text):
         hours, minutes = clock.groups()
         if int(minutes) > 59:
-            raise Unreadable("hours", f'"{text}" has more than 59 minutes.', f"Write {int(hours)}.5 or {hours}:30.")
+            raise Unreadable(
+                "hours",
+                f'"{text}" has more than 59 minutes.',
+                f"Write {_carried(hours, minutes)} or {hours}.{minutes}.",
+            )
         whole = abs(int(hours)) * 60 + int(minutes)
         return Decimal(-whole if hours.startswith("-") else whole)
     spelt = _SPELT.fullmatch(text)
     if not text or spelt is None:
-        raise Unreadable("hours", f'"{text}" is not a time at the bench.', _REMEDY)
+        point = text.replace(",", ".", 1)
+        remedy = f"With a point: {point}." if _SPELT.fullmatch(point) else _REMEDY
+        raise Unreadable("hours", f'"{text}" is not a time at the bench.', remedy)
     hours, minutes = spelt.groups()
     if hours is None and minutes is not None and text[-1].isdigit():  # a bare number is hours
         return parse_decimal(minutes) * 60
     if hours is not None and minutes is not None and not 0 <= parse_decimal(minutes) < 60:
         raise Unreadable("hours", f'"{text}" does not have 0 to 59 minutes.', _REMEDY)
     return parse_decimal(hours or "0") * 60 + parse_decimal(minutes or "0")
+
+
+def _carried(hours: str, minutes: str) -> str:
+    """The same with whole hours taken out of the minutes."""
+    sign = "-" if hours.startswith("-") else ""
+    return f"{sign}{spell_clock(abs(int(hours)) * 60 + int(minutes))}"
 
 
 def parse_duration(text: str) -> Duration:

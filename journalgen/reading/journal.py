@@ -9,6 +9,7 @@ from typing import Final, TypeVar
 
 from msgspec import Struct
 
+from journalgen import keeping
 from journalgen.problems import Problem, Problems
 from journalgen.reading import checks
 from journalgen.reading.entries import parse_entry
@@ -89,6 +90,11 @@ def read_journal(
         routes=registers.routes,
     )
     return Reading(journal, problems.in_order(), registers)
+
+
+def recall(folder: Path) -> Remembered:
+    """What came of a journal's files when it was last assembled, as the cache has it; nothing where it has none."""
+    return keeping.load(folder / keeping.CACHE / keeping.READ, Remembered) or Remembered()
 
 
 def read_settings(folder: Path) -> Settings:

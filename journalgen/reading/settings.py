@@ -209,7 +209,19 @@ def parse_time_zone(text: str) -> ZoneInfo:
     try:
         return ZoneInfo(text)
     except (ZoneInfoNotFoundError, ValueError, OSError):
-        raise Unreadable("time-zone", f'"{text}" is not a time zone.', "Write a name such as Europe/London.") from None
+        near = _zone_near(text)
+        remedy = f"Did you mean {near}?" if near else "Write a name such as Europe/London."
+        raise Unreadable("time-zone", f'"{text}" is not a time zone.', remedy) from None
+
+
+def _zone_near(text: str) -> str | None:
+    """The zone that someone means by a city's name, or who minds no capitals."""
+    from zoneinfo import available_timezones
+
+    zones = sorted(available_timezones())
+    wanted = text.strip().casefold().replace(" ", "_")
+    named = [zone for zone in zones if wanted in (zone.casefold(), zone.casefold().rpartition("/")[2])]
+    return next((zone for zone in named if "/" in zone), None) or nearest(text, zones)
 
 
 def _locale(text: str) -> str:

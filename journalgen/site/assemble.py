@@ -19,7 +19,7 @@ from journalgen.ledgers.money import ReferenceRates
 from journalgen.pictures import Recalled, prepare_again
 from journalgen.pictures.model import NOT_MADE, Fault, Picture, Request
 from journalgen.problems import Problem, Problems, in_order
-from journalgen.reading.journal import Reading, read_journal, read_settings
+from journalgen.reading.journal import Reading, read_journal, read_settings, recall
 from journalgen.reading.remembered import Remembered
 from journalgen.reading.rereading import reread_entry, says_otherwise
 from journalgen.reading.settings import FILE as SETTINGS
@@ -185,7 +185,7 @@ class Assembler:
         order = self.order
         theme = choose_theme(order)
         if self._read is None:
-            self._read = keeping.load(self._file, Remembered) or Remembered()
+            self._read = recall(order.folder)
         reading, figures, found, left_out = read_sound(order, self._reference, self._read)
         if self._read.changed:
             self._read.changed = False

@@ -38,9 +38,9 @@ def write(path: Path, contents: bytes) -> None:
 
 def read(folder: Path) -> Reading:
     """The journal in a folder; where there is none that is said, and the command ends with 2."""
-    from journalgen.reading.journal import read_journal
+    from journalgen.reading.journal import read_journal, recall
 
-    return or_no_journal(lambda: read_journal(folder), folder)
+    return or_no_journal(lambda: read_journal(folder, memory=recall(folder)), folder)
 
 
 def or_no_journal(read: Callable[[], Result], folder: Path) -> Result:

@@ -94,7 +94,7 @@ def begin(
         entry = beginning.begin(folder, plan(wishes, name, zone, "EUR", today(wishes.time_zone or zone)))
     except (beginning.CannotBegin, OSError) as fault:
         fail(told(fault))
-    say(f"A journal was laid out in {folder}. Its first entry, to change as you like:")
+    say(f"A journal was laid out in {folder}. Its first entry is an example, and counts until you change or delete it:")
     say(str(entry), err=False)
     say(f"Next: journalgen assemble {folder}")
 
@@ -142,9 +142,9 @@ def session(
     Example: journalgen session --title "Acid coat" --parts wheel --hours 2:30
     """
     from journalgen import catching
-    from journalgen.beginning import CannotBegin, entry_text
+    from journalgen.beginning import CannotBegin, NewEntry, entry_text
     from journalgen.pointing import Sources
-    from journalgen.terminal import problem_lines, say
+    from journalgen.terminal import count_line, problem_lines, say
 
     said = catching.Said(title, parts, hours, day, start, work, materials, photos, read_text(text))
     try:
@@ -152,6 +152,9 @@ def session(
             sitting = or_no_journal(lambda: catching.sit_down(journal, day, datetime.now, reference_rates()), journal)
             options = catching.read_said(said, sitting)
             entry = options if no_questions else catching.ask_for_rest(options, said, sitting, editing=edit)
+        if entry is not options and not edit and entry_text(entry) == entry_text(NewEntry(entry.day)):
+            say("Nothing was said, so nothing was written.")
+            return
         for line in catching.remarks(entry, said, sitting):
             say(line)
         path, found = catching.write_entry(entry, sitting, whatever=entry is not options)
@@ -161,8 +164,11 @@ def session(
         fail(
             told(fault) if entry is options else f"{told(fault)} This is what was to be written:\n\n{entry_text(entry)}"
         )
-    for line in problem_lines(found, Sources(journal)):
+    own = [problem for problem in found if journal / problem.place.file == path]
+    for line in problem_lines(own, Sources(journal)):
         say(line)
+    if len(own) < len(found):
+        say(f"It brings {count_line([p for p in found if p not in own])} elsewhere: journalgen inspect {journal}")
     if edit:
         open_editor(path)
     say(str(path), err=False)

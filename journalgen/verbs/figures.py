@@ -187,10 +187,13 @@ def calendar(journal: Path, on: date | None, to: Path | None) -> None:
     from journalgen.ledgers.figures import compute
     from journalgen.outside.calendar import render_calendar
     from journalgen.problems import Problems
+    from journalgen.terminal import say
 
     record = read(journal).journal
     waits = compute(record, reference_rates(), on or today_of(record), Problems()).craft.waits
     contents = render_calendar(waits, record.steps, record.settings.title)
+    if not any(wait.ready_at or wait.closes_at for row in waits.by_part.values() for wait in row):
+        say("Nothing waits and no window closes: the calendar is empty.")
     if to is None:
         click.echo(contents, nl=False)
         return
@@ -198,3 +201,4 @@ def calendar(journal: Path, on: date | None, to: Path | None) -> None:
         write(to, contents)
     except OSError as fault:
         fail(f"{to} could not be written: {fault.strerror}.")
+    say(str(to), err=False)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import sys
 from datetime import datetime
 from pathlib import Path
 
@@ -43,17 +44,19 @@ def intake(
 
     Example: journalgen intake /media/card --journal my-trolley --part wheel --shows before
     """
-    from journalgen.answers import doubt_parts, read_parts
+    from journalgen.answers import doubt_parts, find_slip, read_parts
     from journalgen.intake import CannotTakeIn, Order, holding, take_in
     from journalgen.intake.saying import report_json, report_lines, result_lines
-    from journalgen.reading.journal import read_journal
-    from journalgen.reading.remembered import Remembered
+    from journalgen.reading.journal import read_journal, recall
     from journalgen.reading.texts import visible
     from journalgen.terminal import progress_bar, safe, say
 
-    memory = Remembered()
+    memory = recall(journal)
     reading = or_no_journal(lambda: read_journal(journal, memory=memory), journal)
     named = [name for text in parts for name in read_as(lambda t: read_parts(t, reading.registers), text, "--part")]
+    if slip := find_slip(named, reading.registers):  # it would be in the names of files for good
+        new = "A part that is new goes into register/parts.yaml first."
+        raise click.BadParameter(f'"{slip[0]}" is not a known part; did you mean {slip[1]}? {new}', param_hint="--part")
     if doubt := doubt_parts(named, reading.registers):
         say(f"{doubt} It is entered as it is.")
     order = Order(journal, given, tuple(dict.fromkeys(named)), shows, dry_run)
@@ -65,7 +68,7 @@ def intake(
         fail(str(fault))
     if as_json:
         click.echo(visible(json.dumps(report_json(report), ensure_ascii=False, indent=1)))
-    else:
+    elif not sys.stdout.isatty():  # there the summary names them
         for line in result_lines(report):
             say(visible(line), err=False)
     for line in report_lines(report, journal):

@@ -258,11 +258,11 @@ def test_a_use_in_a_unit_that_the_stock_does_not_know_is_refused(model: Path) ->
         assert "Nothing was written." in result.stderr
 
 
-def test_without_options_a_session_begins_now_and_the_rest_waits_to_be_filled_in(model: Path) -> None:
+def test_without_options_nothing_is_made_up_and_all_waits_to_be_filled_in(model: Path) -> None:
     with copy_of(model) as root:
         result = run("session", root)
         session = written(root, result)
-        assert session.start is not None
+        assert session.start is None
         text = (root / session.place.file).read_text("utf-8")
         assert all(f"# {key}:" in text for key in ("parts", "hours", "work", "materials", "photos"))
         assert problems(root) == []

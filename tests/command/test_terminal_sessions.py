@@ -75,7 +75,7 @@ def test_a_session_is_asked_for_and_written(journal: Path, way: str) -> None:
     environment = {"TERM": "dumb"} if way == "dumb" else {}
     child = sit(*options, "session", journal, "--date", "2024-03-09", environment=environment)
     for question, answer in (
-        ("Title:", "Etched"), ("Done, by numbers", "1"), ("Other parts", "axle"), ("Hours", "2h75"),
+        ("Title:", "Etched"), ("Which of these were done", "1"), ("Other parts", "axle"), ("Hours", "2h75"),
         ("59 minutes(.|\n)*Hours", None), ("Begun at", "19:15"), ("Materials", "degreaser 50 mL"),
         ("What happened", "Well."),
     ):  # fmt: skip
@@ -107,6 +107,16 @@ def test_a_name_is_completed_from_the_register(journal: Path) -> None:
     assert read_journal(journal).journal.sessions[-1].parts == ("front wheel",)
 
 
+def test_with_every_question_left_empty_nothing_is_written(journal: Path) -> None:
+    child = sit("--no-colour", "session", journal)
+    for question in ("Title:", "Which", "Parts", "Hours", "Materials", "What happened"):
+        child.expect(question)
+        child.sendline("")
+    child.expect("Nothing was said, so nothing was written.")
+    assert ended(child) == 0
+    assert entries(journal) == ["2024-03-01-strip.md"]
+
+
 @pytest.mark.parametrize("way", [[], ["--no-colour"]], ids=["completing", "plain"])
 @pytest.mark.parametrize(
     ("key", "status", "said"),
@@ -117,7 +127,7 @@ def test_giving_up_writes_nothing_and_says_so(journal: Path, way: list[str], key
     child = sit(*way, "session", journal)
     child.expect("Title:")
     child.sendline("Half a thought")
-    child.expect("(Done|Parts)")
+    child.expect("(Which|Parts)")
     child.send(key)
     child.expect(re.escape(said))
     assert ended(child) == status
@@ -137,7 +147,7 @@ def test_a_new_journal_is_asked_for_and_laid_out(tmp_path: Path) -> None:
     child = sit("begin", tmp_path / "new", "--currency", "GBP", environment={"TZ": "Europe/London"})
     for question, answer in (
         (r"Title \[new\]", "Old thing"), ("Machine", ""), ("Time zone", ""), ("Units", "imperial"), ("Language", "fr"),
-        ("Hide these", "prices"),
+        ("Leave out", "prices"),
     ):  # fmt: skip
         child.expect(question)
         child.sendline(answer)
@@ -179,7 +189,7 @@ def test_the_path_may_go_elsewhere_while_questions_stay_on_the_terminal(journal:
     )  # fmt: skip
     child.expect("Title:")
     child.sendline("Etched")
-    for question in ("Done", "Parts", "Hours", "Materials", "What happened"):
+    for question in ("Which", "Parts", "Hours", "Materials", "What happened"):
         child.expect(question)
         child.sendline("")
     assert ended(child) == 0

@@ -315,10 +315,29 @@ def test_the_part_is_spelt_as_the_register_does(journal: Path, card: Path) -> No
     (journal / "register").mkdir()
     (journal / "register" / "parts.yaml").write_text('Front wheel: {also called: [wheel]}\n"Räder, alle":\n')
     photograph(card / "a.jpg", EVENING)
-    done = intake(journal, card, "--part", "WHEEL", "--part", "axel")
-    assert done.stdout == f"photos/{DAY}/2024-03-09-191502-front-wheel-axel.jpg\n"
-    assert "part: [Front wheel, axel]" in entry_text(journal, "2024/2024-03-09.md")
-    assert '"axel" is not a known part' in done.stderr
+    done = intake(journal, card, "--part", "WHEEL", "--part", "axle")
+    assert done.stdout == f"photos/{DAY}/2024-03-09-191502-front-wheel-axle.jpg\n"
+    assert "part: [Front wheel, axle]" in entry_text(journal, "2024/2024-03-09.md")
+    assert '"axle" is not a known part' in done.stderr
+
+
+def test_a_slip_of_the_pen_does_not_get_into_the_names_of_files(journal: Path, card: Path) -> None:
+    (journal / "register").mkdir()
+    (journal / "register" / "parts.yaml").write_text("front wheel:\n")
+    photograph(card / "a.jpg", EVENING)
+    refused = intake(journal, card, "--part", "frunt wheel")
+    assert refused.exit_code == 2
+    assert "did you mean front wheel?" in refused.stderr
+    assert not list((journal / "photos").rglob("*.jpg"))
+
+
+def test_a_part_with_a_comma_in_its_name_is_one_part(journal: Path, card: Path) -> None:
+    (journal / "register").mkdir()
+    (journal / "register" / "parts.yaml").write_text('"axle, left":\n')
+    photograph(card / "a.jpg", EVENING)
+    assert intake(journal, card, "--part", "axle, left").exit_code == 0
+    assert 'part: ["axle, left"]' in entry_text(journal, "2024/2024-03-09.md")
+    assert inspect(journal) == []
 
 
 @pytest.mark.parametrize("part", ["Räder: vorn", "ось", '"quoted" #1', "a" * 200])
