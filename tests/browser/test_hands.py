@@ -17,7 +17,10 @@ pytestmark = pytest.mark.browser
 
 FOCUS = """() => {
   const at = document.activeElement;
-  if (at === document.body) return null;
+  const met = window.met ??= new Set();
+  // Past the last the Tab key leads out of the page or, where there is no window about it, to the first again.
+  if (at === document.body || met.has(at)) return null;
+  met.add(at);
   const drawn = ({outlineStyle: line, outlineWidth: width}) =>
     line === "auto" || (line !== "none" && parseFloat(width) >= 2);
   const next = at.nextElementSibling;
