@@ -16,6 +16,7 @@ from journalgen import __version__, interrupts
 from journalgen.verbs import entries, figures, preview, site
 from journalgen.verbs.common import fail
 from journalgen.verbs.intake import intake
+from journalgen.verbs.preserve import preserve
 
 
 class _Verbs(click.Group):
@@ -65,6 +66,7 @@ for verb in (
     figures.ready,
     figures.estimate,
     figures.calendar,
+    preserve,
 ):
     main.add_command(verb)
     verb.params.append(_NO_COLOUR)

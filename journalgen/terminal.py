@@ -135,30 +135,42 @@ def _row_lines(row: Sequence[str], widths: Sequence[int], texts: int) -> Iterato
 
 
 @contextmanager
-def progress_bar(what: str) -> Iterator[Callable[[int, int], None]]:
-    """A bar with the time left on a terminal, a line now and then where it was asked to be plain; else silence."""
+def progress_bar(what: str, *, octets: bool = False) -> Iterator[Callable[[int, int], None]]:
+    """A bar with the time left on a terminal, a line now and then where it was asked to be plain; else silence.
+
+    What is counted are bytes where `octets` says so.
+    """
     if not sys.stderr.isatty():
         yield lambda done, total: None
         return
     if plain():
-        yield _progress_lines(what)
+        yield _progress_lines(what, spell_size if octets else str)
         return
     from rich.console import Console
-    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+    from rich.progress import BarColumn, DownloadColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
-    columns: tuple[Any, ...] = (TextColumn(what), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
+    counted = DownloadColumn() if octets else MofNCompleteColumn()
+    columns: tuple[Any, ...] = (TextColumn(what), BarColumn(), counted, TimeRemainingColumn())
     with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
         task = bar.add_task(what, total=None)
         yield lambda done, total: bar.update(task, completed=done, total=total)
 
 
-def _progress_lines(what: str) -> Callable[[int, int], None]:
+def _progress_lines(what: str, spell: Callable[[int], str]) -> Callable[[int, int], None]:
     said = time.monotonic()
 
     def tell(done: int, total: int) -> None:
         nonlocal said
         if time.monotonic() - said >= _BETWEEN:
             said = time.monotonic()
-            say(f"{what}: {done} of {total}")
+            say(f"{what}: {spell(done)} of {spell(total)}")
 
     return tell
+
+
+def spell_size(count: int) -> str:
+    """Bytes as a person counts them: `3.4 GB`, `1.2 MB`, `512 bytes`."""
+    for unit, size in (("GB", 10**9), ("MB", 10**6), ("kB", 10**3)):
+        if count >= size:
+            return f"{count / size:.1f} {unit}"
+    return f"{count} byte{'' if count == 1 else 's'}"

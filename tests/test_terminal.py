@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from journalgen.columns import width
 from journalgen.pointing import Sources
 from journalgen.problems import Problem
-from journalgen.terminal import problem_lines, safe, table_lines
+from journalgen.terminal import problem_lines, safe, spell_size, table_lines
 from journalgen.values import Place
 from tests.journals import write_journal
 
@@ -45,11 +45,19 @@ ENVIRONMENT = {**os.environ, "PYTHONPATH": str(HOUSE), "TERM": "xterm", "COLUMNS
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="terminals are made so by POSIX alone")
-def test_a_terminal_is_told_how_many_are_done_and_the_time_left() -> None:
+@pytest.mark.parametrize(
+    ("script", "counted"),
+    [
+        (SCRIPT, r"pictures .*\d+/200"),
+        (SCRIPT.replace('"pictures"', '"pictures", octets=True').replace("200", "200_000_000"), r"\d+\.\d/200\.0 MB"),
+    ],
+)
+def test_a_terminal_is_told_how_many_are_done_and_the_time_left(script: str, counted: str) -> None:
     import pty
 
+    script = script.replace("progress(done", "progress(done * 1_000_000") if "octets" in script else script
     ours, theirs = pty.openpty()
-    with subprocess.Popen([sys.executable, "-c", SCRIPT], env=ENVIRONMENT, stdout=theirs, stderr=theirs) as process:
+    with subprocess.Popen([sys.executable, "-c", script], env=ENVIRONMENT, stdout=theirs, stderr=theirs) as process:
         os.close(theirs)
         said = b""
         while chunk := read(ours):
@@ -57,8 +65,23 @@ def test_a_terminal_is_told_how_many_are_done_and_the_time_left() -> None:
     os.close(ours)
     assert process.returncode == 0
     shown = said.decode()
-    assert re.search(r"pictures .*\d+/200", shown)
+    assert re.search(counted, shown)
     assert re.search(r"0:00:\d\d", shown)
+
+
+@pytest.mark.parametrize(
+    ("count", "said"),
+    [
+        (0, "0 bytes"),
+        (1, "1 byte"),
+        (999, "999 bytes"),
+        (1_200, "1.2 kB"),
+        (31_203_058, "31.2 MB"),
+        (34 * 10**8, "3.4 GB"),
+    ],
+)
+def test_sizes_are_said_as_a_person_counts_them(count: int, said: str) -> None:
+    assert spell_size(count) == said
 
 
 def read(end: int) -> bytes:

@@ -25,6 +25,7 @@ from journalgen.keeping import CACHE
 from journalgen.reading.journal import Reading
 from journalgen.reading.settings import FILE
 from journalgen.reading.texts import visible
+from journalgen.terminal import spell_size
 from journalgen.whole import settle_folder
 
 _BLOCK: Final = 4096
@@ -208,15 +209,11 @@ def _refuse_without_room(journal: Path, planned: Plan) -> None:
     free = free_space(journal)
     if needed > free:
         raise CannotTakeIn(
-            f"There is not enough room: {_size(needed)} would be copied, and {_size(free)} are free where the journal "
-            "is. Nothing was copied. Make room, or name fewer photographs."
+            f"There is not enough room: {spell_size(needed)} would be copied, and {spell_size(free)} are free where "
+            "the journal is. Nothing was copied. Make room, or name fewer photographs."
         )
 
 
 def free_space(folder: Path) -> int:
     """The bytes that are free where a folder lies."""
     return shutil.disk_usage(folder).free
-
-
-def _size(count: int) -> str:
-    return f"{count / 1e9:.1f} GB" if count >= 1e9 else f"{count / 1e6:.1f} MB"
