@@ -1,8 +1,8 @@
 """What is to be done at a target, and in which order, from what the site holds and what the target has of it.
 
-The order is what keeps a target's links whole when it breaks off anywhere. At first comes what is new, to which
+The order is what keeps a target's links whole when it breaks off anywhere. First comes what is new, to which
 nothing at the target leads yet: pictures, whose names tell what they hold, then the rest. Then everything that
-a new page leads to is there, and what has changed may be replaced, page by page; the entrances come last. Only
+a new page leads to is there, and what has changed may be replaced, file by file; the entrances come last. Only
 then does nothing lead to what is removed. So every link that can be followed from an entrance leads somewhere,
 at every moment.
 """
@@ -19,6 +19,8 @@ from journalgen.outside.publishing.manifest import Manifest
 SEND: Final = "send"
 CHANGE: Final = "change"
 REMOVE: Final = "remove"
+PHASES: Final = (SEND, CHANGE, REMOVE)
+"""In their order; the manifest is brought up to date before each."""
 
 ENTRANCES: Final = ("404.html", "sitemap.xml", "feed.atom", "index.html")
 """What people and readers come in by, the last one last."""
@@ -39,7 +41,12 @@ class Step(Struct, frozen=True):
 
     do: str
     name: str
-    size: int = 0  # bytes to be sent
+    local: Local | None = None  # None where it is removed
+
+    @property
+    def size(self) -> int:
+        """Bytes to be sent."""
+        return self.local.size if self.local else 0
 
 
 class Plan(Struct, frozen=True):
@@ -53,9 +60,9 @@ class Plan(Struct, frozen=True):
         """Bytes to be sent."""
         return sum(step.size for step in self.steps)
 
-    def names(self, *kinds: str) -> tuple[str, ...]:
-        """The files that one of these is done to."""
-        return tuple(step.name for step in self.steps if step.do in kinds)
+    def phase(self, do: str) -> tuple[Step, ...]:
+        """The steps that do one of the three."""
+        return tuple(step for step in self.steps if step.do == do)
 
 
 def plan(site: Mapping[str, Local], there: Manifest, present: Collection[str] = ()) -> Plan:
@@ -64,25 +71,43 @@ def plan(site: Mapping[str, Local], there: Manifest, present: Collection[str] = 
     `present` are files that were seen at the target, whoever put them there.
     """
     steps = [
-        Step(CHANGE if name in there.names else SEND, name, local.size)
+        Step(CHANGE if name in there.linked else SEND, name, local)
         for name, local in site.items()
         if there.files.get(name) != local.digest
     ]
-    steps.sort(key=lambda step: _rank(step.name, step.name in there.names))
-    gone = sorted(there.names - site.keys(), key=lambda name: (not name.endswith(_PAGE), name))
+    gone = [Step(REMOVE, name) for name in there.names - site.keys()]
     taken = sorted(name for name in site if name in present and name not in there.names)
-    return Plan((*steps, *(Step(REMOVE, name) for name in gone)), tuple(taken))
+    return Plan((*sorted(steps, key=_rank), *sorted(gone, key=_rank_of_removal)), tuple(taken))
+
+
+def _rank(step: Step) -> tuple[int, int, bool, str]:
+    name = step.name
+    entrance = ENTRANCES.index(name) + 1 if name in ENTRANCES else 0
+    return PHASES.index(step.do), entrance, not name.startswith(_HASHED), f"{int(name.endswith(_PAGE))}{name}"
+
+
+def _rank_of_removal(step: Step) -> tuple[bool, str]:
+    return not step.name.endswith(_PAGE), step.name  # no page is left whose pictures are gone
+
+
+def before_phase(there: Manifest, steps: Collection[Step]) -> Manifest:
+    """The manifest to be kept at the target before any of the steps of one phase is done."""
+    names = {step.name for step in steps}
+    changing = {step.name for step in steps if step.do == CHANGE}
+    return Manifest(
+        {name: digest for name, digest in there.files.items() if name not in names},
+        (there.changing - names) | changing,
+        (there.unlinked - names) | (names - changing),
+    )
+
+
+def after_steps(there: Manifest, steps: Collection[Step]) -> Manifest:
+    """The manifest once some of the steps that were announced by `before_phase` are done."""
+    names = {step.name for step in steps}
+    sent = {step.name: step.local.digest for step in steps if step.local}
+    return Manifest(there.files | sent, there.changing - names, there.unlinked - names)
 
 
 def folders_to_look_into(site: Mapping[str, Local], there: Manifest) -> tuple[str, ...]:
     """Where a file is to go that the target has not had from here; "" is the target itself."""
     return tuple(sorted({name.rpartition("/")[0] for name in site.keys() - there.names}))
-
-
-def _rank(name: str, known: bool) -> tuple[int, int, bool, str]:
-    """`known`: pages at the target may lead there already."""
-    if name in ENTRANCES:
-        return 3, ENTRANCES.index(name), False, name
-    if name.startswith(_HASHED):
-        return 0, 0, False, name
-    return (2 if known else 1), 0, name.endswith(_PAGE), name
