@@ -12,7 +12,7 @@ from typing import Any
 import click
 
 from journalgen import __version__, interrupts
-from journalgen.verbs import entries, figures, preview, site
+from journalgen.verbs import entries, figures, preview, publish, site
 from journalgen.verbs.common import fail
 from journalgen.verbs.intake import intake
 
@@ -60,6 +60,7 @@ for verb in (
     figures.ready,
     figures.estimate,
     figures.calendar,
+    publish.publish,
 ):
     main.add_command(verb)
     verb.params.append(_NO_COLOUR)

@@ -152,13 +152,44 @@ def progress_bar(what: str) -> Iterator[Callable[[int, int], None]]:
         yield lambda done, total: bar.update(task, completed=done, total=total)
 
 
-def _progress_lines(what: str) -> Callable[[int, int], None]:
-    said = time.monotonic()
+@contextmanager
+def bytes_bar(what: str) -> Iterator[Callable[[int, int], None]]:
+    """The same for bytes that are sent, with how fast they go."""
+    if not sys.stderr.isatty():
+        yield lambda done, total: None
+        return
+    if plain():
+        yield _progress_lines(what, megabytes)
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, DownloadColumn, Progress, TextColumn, TimeRemainingColumn, TransferSpeedColumn
+
+    columns: tuple[Any, ...] = (
+        TextColumn(what), BarColumn(20), DownloadColumn(), TransferSpeedColumn(), TimeRemainingColumn(),
+    )  # fmt: skip
+    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task(what, total=None)
+        yield lambda done, total: bar.update(task, completed=done, total=total)
+
+
+def megabytes(number: int) -> str:
+    """So many bytes as people say it: `12.3 MB`."""
+    return f"{number / 1e6:.1f} MB" if number >= 1e5 else f"{number / 1e3:.1f} kB"
+
+
+def _progress_lines(what: str, spell: Callable[[int], str] = str) -> Callable[[int, int], None]:
+    begun = said = time.monotonic()
 
     def tell(done: int, total: int) -> None:
         nonlocal said
-        if time.monotonic() - said >= _BETWEEN:
-            said = time.monotonic()
-            say(f"{what}: {done} of {total}")
+        now = time.monotonic()
+        if now - said >= _BETWEEN:
+            said = now
+            left = f", {_span((now - begun) * (total - done) / done)} left" if done else ""
+            say(f"{what}: {spell(done)} of {spell(total)}{left}")
 
     return tell
+
+
+def _span(seconds: float) -> str:
+    return f"{seconds:.0f} s" if seconds < 90 else f"{seconds / 60:.0f} min"

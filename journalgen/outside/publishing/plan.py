@@ -60,9 +60,19 @@ class Plan(Struct, frozen=True):
         """Bytes to be sent."""
         return sum(step.size for step in self.steps)
 
+    @property
+    def pictures(self) -> int:
+        """How many pictures are to be sent that the target has not."""
+        return len({_picture(step.name) for step in self.phase(SEND) if step.name.startswith(_HASHED)})
+
     def phase(self, do: str) -> tuple[Step, ...]:
         """The steps that do one of the three."""
         return tuple(step for step in self.steps if step.do == do)
+
+
+def _picture(name: str) -> str:
+    """What the sizes and formats of one picture have in common."""
+    return name.rpartition("-")[0] or name
 
 
 def plan(site: Mapping[str, Local], there: Manifest, present: Collection[str] = ()) -> Plan:

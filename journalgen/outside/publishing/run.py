@@ -20,7 +20,14 @@ from journalgen.reading.targets import Target, parse_target
 from journalgen.records import Settings
 from journalgen.slugs import slug
 
+HOME: Final = "publishing"
+"""What is remembered of targets lies there in the journal's cache."""
+
 _NAMED: Final = 5  # files in one message
+
+
+class NoSuchTarget(Exception):
+    """The journal does not name the target that was asked for; the text says which it names."""
 
 
 class Look(Struct, frozen=True):
@@ -32,20 +39,20 @@ class Look(Struct, frozen=True):
 
 
 def choose_target(settings: Settings, name: str | None) -> Target:
-    """The target of a name, or the only one. Raises CannotPublish."""
+    """The target of a name, or the only one. Raises NoSuchTarget."""
     targets = {name: parse_target(name, dict(row)) for name, row in settings.targets}
     if not targets:
-        raise CannotPublish(
-            'journal.toml names no target. Add [targets.web] to it, and below: url = "sftp://user@host/folder"'
+        raise NoSuchTarget(
+            'journal.toml names no target. Add to it [targets.web], and below: url = "sftp://user@host/folder"'
         )
     if name is None and len(targets) == 1:
         return next(iter(targets.values()))
-    listed = f"The targets of journal.toml are {', '.join(targets)}."
+    listed = f"The targets of journal.toml are: {', '.join(targets)}."
     if name is None:
-        raise CannotPublish(f"Say where to send the site. {listed}")
+        raise NoSuchTarget(f"Say where to send the site. {listed}")
     if name not in targets:
         near = nearest(name, targets)
-        raise CannotPublish(f"There is no target {name}. " + (f"Did you mean {near}? " if near else "") + listed)
+        raise NoSuchTarget(f"There is no target {name}. " + (f"Did you mean {near}? " if near else "") + listed)
     return targets[name]
 
 
@@ -115,13 +122,15 @@ def carry_out(
 
     Raises CannotPublish; and an interrupt from the keyboard is passed on once all is noted.
     """
-    hold = holding.Hold(store, journal / CACHE / "publishing" / slug(store.target.name))
-    insist(store, hold.take, patience)
+    if not found.plan.steps and found.there.is_settled:
+        return
+    sent.of = found.plan
+    hold = holding.Hold(store, journal / CACHE / HOME / slug(store.target.name))
     try:
+        insist(store, hold.take, patience)
         if insist(store, lambda: store.read(manifest.NAME), patience) != found.manifest:
             raise CannotPublish("Another publish to this target ended a moment ago. Publish again.")
         Sending(store, site, found.there, hold, patience, sent).carry_out(found.plan, progress)
     finally:
         hold.give_back()
         store.drop()
-

@@ -67,6 +67,7 @@ def insist(store: Store, work: Callable[[], Result], patience: Patience) -> Resu
 class Sent(Struct):
     """How far a run has come."""
 
+    of: Plan = Plan()
     done: list[Step] = field(default_factory=list)
     bytes: int = 0
 

@@ -143,14 +143,14 @@ class Search:
                 pattern = re.compile(rf"(?<!\w){_spaced(secret.text)}(?!\w)", re.I)
                 self._by_word.setdefault(rarest, []).append((secret, frozenset(words), pattern))
 
-    def find(self, text: str) -> Iterator[Hit]:
-        """What of them stands in a text."""
+    def find(self, text: str, *, amounts: bool = True) -> Iterator[Hit]:
+        """What of them stands in a text; `amounts` of money where the text is one that was written by a person."""
         words = set(_WORD.findall(text.casefold()))
         for rarest in self._by_word.keys() & words:
             for secret, needed, pattern in self._by_word[rarest]:
                 if needed <= words and pattern.search(text):
                     yield Hit(secret.kind, secret.text, secret.stops)
-        if self._prices_hidden:
+        if self._prices_hidden and amounts:
             yield from self._find_amounts(text)
 
     def _find_amounts(self, text: str) -> Iterator[Hit]:

@@ -88,7 +88,8 @@ def _look_inside(name: str, file: Path, search: Search) -> _Inside:
         return _Inside()
     data = file.read_bytes()
     words = read_words(name, data)
-    hits = sorted({*find_patterns(words), *search.find(words)})
+    amounts = not name.lower().endswith(".js")  # a search index is full of letters and figures that mean nothing
+    hits = sorted({*find_patterns(words), *search.find(words, amounts=amounts)})
     return _Inside(tuple(hits), read_links(data) if is_page(name) else frozenset())
 
 

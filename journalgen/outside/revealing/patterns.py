@@ -48,7 +48,7 @@ def find_patterns(text: str) -> Iterator[Hit]:
 
 @cache
 def _money() -> re.Pattern[str]:
-    code = "|".join(sorted(currencies()))
+    code = "[A-Z]{3}"
     sign = "[" + "".join(_SIGNS) + "]"
     number = r"\d{1,3}(?:[ .,'\u2019\u202f\u00a0]\d{3})+(?:[.,]\d{1,2})?|\d+(?:[.,]\d{1,2})?"
     return re.compile(
@@ -62,7 +62,7 @@ def find_money(text: str) -> Iterator[tuple[str, Money]]:
     for found in _money().finditer(text):
         unit = found["before"] or found["after"]
         amount = _amount(found["first"] or found["second"])
-        if amount is not None:
+        if amount is not None and (unit in _SIGNS or unit in currencies()):
             yield " ".join(found.group().split()), Money(amount, _SIGNS.get(unit, unit))
 
 

@@ -10,8 +10,12 @@ _MARKED: Final = (".html", ".htm", ".xml", ".atom", ".svg")
 _PLAIN: Final = (".json", ".csv", ".js", ".txt", ".ics", ".md", ".webmanifest")
 _OMIT: Final = re.compile(r"<style\b.*?</style>|<script\b(?![^>]*ld\+json)[^>]*>.*?</script>|<!--.*?-->", re.S | re.I)
 _TAG: Final = re.compile(r"<[!/]?[a-zA-Z?][^<>]*>")
+_INLINE: Final = re.compile(
+    r"</?(?:a|abbr|b|bdi|code|del|em|i|ins|kbd|mark|q|s|small|span|strong|sub|sup|time|u)(?:\s[^<>]*)?>", re.I
+)
 _SAYING: Final = re.compile(r"""\b(?:alt|title|content|aria-label|placeholder)\s*=\s*(?:"([^"]*)"|'([^']*)')""", re.I)
 _CONTACT: Final = re.compile(r"""\bhref\s*=\s*["'](?:mailto|tel|geo):([^"']*)["']""", re.I)
+_SAID: Final = re.compile(r'"(?:[^"\\\n]|\\.)*? (?:[^"\\\n]|\\.)*"')  # what has a space is said to somebody
 _LINK: Final = re.compile(r"""<[a-zA-Z][^<>]*?\s(?:href|src|poster)\s*=\s*(?:"([^"]*)"|'([^']*)')""", re.I)
 _SET: Final = re.compile(r"""\ssrcset\s*=\s*(?:"([^"]*)"|'([^']*)')""", re.I)
 
@@ -29,6 +33,8 @@ def is_page(name: str) -> bool:
 def read_words(name: str, data: bytes) -> str:
     """The words of a file; a line for every piece of text that stands by itself."""
     text = data.decode("utf-8", "replace")
+    if name.lower().endswith(".js"):
+        text = "\n".join(_SAID.findall(text))
     if not name.lower().endswith(_MARKED):
         return text.replace("\\n", "\n").replace('\\"', '"')
     words = _strip(text)
@@ -36,18 +42,10 @@ def read_words(name: str, data: bytes) -> str:
 
 
 def _strip(text: str) -> str:
-    return html.unescape(_TAG.sub(_said, _OMIT.sub("\n", text)))
-
-
-def _said(tag: re.Match[str]) -> str:
-    """What a tag itself tells; inside a sentence a tag is nothing."""
-    found = tag.group()
-    pieces = [one or other for one, other in _SAYING.findall(found)] + _CONTACT.findall(found)
-    gap = "" if _INLINE.match(found) else "\n"
-    return gap + "".join(f"\n{piece}\n" for piece in pieces)
-
-
-_INLINE: Final = re.compile(r"</?(?:a|abbr|b|bdi|code|del|em|i|ins|kbd|mark|q|s|small|span|strong|sub|sup|time|u)\b", re.I)
+    """The words between tags, then those that tags themselves say; a tag inside a sentence is nothing."""
+    text = _OMIT.sub("\n", text)
+    said = [one or other for one, other in _SAYING.findall(text)] + _CONTACT.findall(text)
+    return html.unescape("\n".join((_TAG.sub("\n", _INLINE.sub("", text)), *dict.fromkeys(said))))
 
 
 def read_links(data: bytes) -> frozenset[str]:
