@@ -16,7 +16,7 @@ SFTP: Final = "sftp"
 S3: Final = "s3"
 FTPS: Final = "ftps"
 KEYS: Final = ("url", "endpoint")
-SECRET: Final = "target-secret"
+SECRET: Final = "target-secret"  # noqa: S105  # the name of a rule
 """The rule against secrets in `journal.toml`."""
 
 _SCHEMES: Final = {"file": FOLDER, "sftp": SFTP, "s3": S3, "ftps": FTPS}
@@ -100,16 +100,24 @@ def _parse_url(name: str, url: str) -> Target:
         return Target(name, FOLDER, _folder_of(parts))
     if not parts.hostname:
         raise _no_url("Its url names no host.")
-    path = unquote(parts.path)
-    if ".." in path.split("/"):
-        raise _no_url("Its url leads upwards with `..`.")
     if protocol == S3:
         if parts.username or port:
             raise _no_url("The url of a store holds no user and no port.")
-        return Target(name, S3, path.strip("/"), parts.netloc)
-    path = path[3:] if path.startswith("/~/") else "" if path in ("/~", "", "/") and protocol == SFTP else path
+        return Target(name, S3, unquote(parts.path).strip("/"), parts.netloc)
     user = unquote(parts.username) if parts.username else None
-    return Target(name, protocol, path.rstrip("/"), parts.hostname, port, user)
+    return Target(name, protocol, _path_of(parts, protocol), parts.hostname, port, user)
+
+
+def _path_of(parts: SplitResult, protocol: str) -> str:
+    """A folder on a server; `/~/` begins where one arrives."""
+    path = unquote(parts.path).rstrip("/")
+    if ".." in path.split("/"):
+        raise _no_url("Its url leads upwards with `..`.")
+    if path == "/~" or path.startswith("/~/"):
+        if protocol != SFTP:
+            raise _no_url("Its url begins with ~, which sftp:// alone knows.")
+        return path[3:]
+    return path
 
 
 def _why_not(scheme: str) -> str:

@@ -83,7 +83,12 @@ def publish(target: str | None, journal: Path, on: date | None, dry_run: bool, y
 
 def _tell_apart(target: str | None, journal: Path) -> tuple[str | None, Path]:
     """A word alone is a journal where it names one and there is none here."""
-    if target and str(journal) == "." and not (journal / "journal.toml").exists() and (Path(target) / "journal.toml").exists():
+    if (
+        target
+        and str(journal) == "."
+        and not (journal / "journal.toml").exists()
+        and (Path(target) / "journal.toml").exists()
+    ):
         return None, Path(target)
     return target, journal
 
@@ -107,8 +112,8 @@ def _inspect(journal: Path, record: Journal, site: Path) -> tuple[dict[str, Loca
         fail(f"The site cannot be read: {fault.strerror}.")
     for line in finding_lines(findings, agreed(journal)):
         say(safe(line))
-    if line := shown_line(record.settings.hide):
-        say(line)
+    if shown := shown_line(record.settings.hide):
+        say(shown)
     if stopping := [finding for finding in findings if finding.stops]:
         many = f"{len(stopping)} thing{'' if len(stopping) == 1 else 's'}"
         fail(f"The site would tell {many} that the journal hides. Nothing was sent; mend that first.")
@@ -117,8 +122,7 @@ def _inspect(journal: Path, record: Journal, site: Path) -> tuple[dict[str, Loca
 
 def _agree(journal: Path, findings: Sequence[Finding], *, yes: bool) -> None:
     """Has a person agree to what was found, unless that was done before."""
-    from journalgen.asking.asker import on_terminal
-    from journalgen.asking.asker import PlainAsker
+    from journalgen.asking.asker import PlainAsker, on_terminal
     from journalgen.outside.publishing.agreeing import agree, agreed
 
     if {finding.key for finding in findings} <= agreed(journal):

@@ -15,7 +15,9 @@ from pathlib import Path
 
 import pytest
 
-SSHD = shutil.which("sshd") or next((path for path in ("/usr/sbin/sshd", "/usr/bin/sshd") if os.path.exists(path)), None)
+SSHD = shutil.which("sshd") or next(
+    (path for path in ("/usr/sbin/sshd", "/usr/bin/sshd") if os.path.exists(path)), None
+)
 needs_sshd = pytest.mark.skipif(SSHD is None, reason="OpenSSH's server is not installed")
 
 

@@ -88,7 +88,7 @@ def test_who_is_not_let_in_is_told_so_and_no_password_is_shown(
     (home / ".ssh" / "known_hosts").write_text((server.home / ".ssh" / "known_hosts").read_text())
     monkeypatch.setenv("HOME", str(home))
     monkeypatch.setenv("JOURNALGEN_PASSWORD", MARKER)
-    with pytest.raises(CannotPublish, match="did not let .* in") as fault:
+    with pytest.raises(CannotPublish, match=r"did not let .* in") as fault:
         Publisher(tmp_path, server.url(tmp_path / "there")).publish(SITE)
     assert MARKER not in str(fault.value)
 
@@ -139,7 +139,7 @@ def test_a_line_that_is_lost_for_good_leaves_what_was_sent(server: SshServer, tm
     with Cutter(server.port, [400_000, *[1_000] * 40]) as line:
         server.know(port=line.port)
         publisher = Publisher(tmp_path, server.url(tmp_path / "there", line.port))
-        with pytest.raises(CannotPublish, match="could not be reached.* publish again for the rest"):
+        with pytest.raises(CannotPublish, match=r"could not be reached.* publish again for the rest"):
             publisher.publish(files)
     assert publisher.waited == [0.5, 1, 2, 4, 8, 15]
     assert not (tmp_path / "there" / "index.html").exists()
@@ -162,11 +162,11 @@ def test_a_server_that_lets_nothing_be_written(tmp_path: Path, monkeypatch: pyte
     monkeypatch.setenv("HOME", str(server.home))
     with server.running("ForceCommand internal-sftp -R"):
         (tmp_path / "there").mkdir()
-        with pytest.raises(CannotPublish, match="does not let you write|refused to write"):
+        with pytest.raises(CannotPublish, match=r"does not let you write|refused to write"):
             Publisher(tmp_path, server.url(tmp_path / "there")).publish(SITE)
     assert not list((tmp_path / "there").iterdir())
 
 
 def test_a_folder_whose_folder_is_not_there(server: SshServer, tmp_path: Path) -> None:
-    with pytest.raises(CannotPublish, match="There is no folder .*nowhere"):
+    with pytest.raises(CannotPublish, match=r"There is no folder .*nowhere"):
         Publisher(tmp_path, server.url(tmp_path / "nowhere" / "there")).publish(SITE)

@@ -18,7 +18,9 @@ def open_store(target: Target, journal: Path) -> Store:
     """The store of a target; nothing is connected to yet. Raises CannotPublish."""
     _require(target.protocol)
     for chatty in ("paramiko", "asyncio", "botocore", "aiobotocore", "s3fs", "fsspec"):
-        logging.getLogger(chatty).setLevel(logging.CRITICAL + 1)  # they would write into the progress, and who knows what
+        logging.getLogger(chatty).setLevel(
+            logging.CRITICAL + 1
+        )  # they would write into the progress, and who knows what
     if target.protocol == FOLDER:
         from journalgen.outside.publishing.folder import FolderStore
 

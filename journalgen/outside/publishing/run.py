@@ -76,7 +76,7 @@ def _look(store: Store, site: Mapping[str, Local], replace: bool) -> Look:
     if found.taken and not replace:
         raise CannotPublish(
             f"At the target {store.target.name} there {_are(len(found.taken))} that this program did not put there, "
-            f"under names that the site needs: {_listed(found.taken)}. Move them away, or use --replace to replace them."
+            f"under names that the site needs: {_listed(found.taken)}. Move them away, or replace them with --replace."
         )
     return Look(there, found, data)
 
@@ -95,7 +95,8 @@ def _understand(store: Store, data: bytes | None, replace: bool) -> Manifest:
     others = sorted(name for name in store.entries() if not _is_passing(name))
     if others and not replace:
         raise CannotPublish(
-            f"The target {store.target.name} is not empty, and this program has not published there: {_listed(others)}. "
+            f"The target {store.target.name} is not empty, and this program has not published there: "
+            f"{_listed(others)}. "
             "Choose another folder, or use --replace; then files of the site's names are replaced, and others stay."
         )
     return Manifest()

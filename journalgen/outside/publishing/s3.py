@@ -39,12 +39,14 @@ class S3Store(Store):
     """An object of a store is there whole or not at all, so nothing is renamed; there are no folders."""
 
     def _connect(self) -> Any:
-        return S3FileSystem(
+        files = S3FileSystem(
             endpoint_url=self.target.endpoint,
             config_kwargs={"connect_timeout": _PATIENCE, "read_timeout": _PATIENCE, "retries": {"max_attempts": 1}},
             skip_instance_cache=True,
             use_listings_cache=False,
         )
+        files.retries = 1  # what is tried again is told, and interrupted, in one place for all protocols
+        return files
 
     def _path(self, name: str) -> str:
         return "/".join(filter(None, (self.target.host, self.target.path, name)))
@@ -81,8 +83,8 @@ class S3Store(Store):
             )
         if isinstance(fault, PermissionError):
             return CannotPublish(
-                f"The store does not let you at {name or self.target.host}: {self.masked(_said(fault))}. Look at the key, "
-                "at its rights to list, read, write and delete there, and at the clock of this computer."
+                f"The store does not let you at {name or self.target.host}: {self.masked(_said(fault))}. Look at the "
+                "key, at its rights to list, read, write and delete there, and at the clock of this computer."
             )
         if any(isinstance(cause, _LINE) for cause in causes):
             return Dropped(self.masked(_said(fault)))

@@ -75,9 +75,7 @@ class Sent(Struct):
 class Sending:
     """One run over a plan."""
 
-    def __init__(
-        self, store: Store, site: Path, there: Manifest, hold: Hold, patience: Patience, sent: Sent
-    ) -> None:
+    def __init__(self, store: Store, site: Path, there: Manifest, hold: Hold, patience: Patience, sent: Sent) -> None:
         self.manifest = there
         self.sent = sent
         self._store = store
@@ -88,7 +86,7 @@ class Sending:
         self._noted = time.monotonic()
 
     def carry_out(self, plan: Plan, progress: Progress) -> None:
-        """Does all steps in order. Raises CannotPublish; what was done by then is in the manifest there, if it can be."""
+        """Does all steps in order. Raises CannotPublish; then, too, the manifest there tells what was done, if it can."""
         progress(0, plan.size)
         try:
             for do in PHASES:

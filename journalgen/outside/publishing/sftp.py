@@ -139,8 +139,8 @@ class SftpStore(Store):
             )
         if isinstance(fault, paramiko.AuthenticationException):
             return CannotPublish(
-                f"{self._host} did not let {self.target.user or self._config.get('user') or 'you'} in. It tries the SSH "
-                "agent, the key files of ~/.ssh, and the password in JOURNALGEN_PASSWORD."
+                f"{self._host} did not let {self.target.user or self._config.get('user') or 'you'} in. What is tried: "
+                "the SSH agent, the key files of ~/.ssh, and the password in JOURNALGEN_PASSWORD."
             )
         if isinstance(fault, gaierror):
             return CannotPublish(f"There is no computer named {self._host}, or no network. Look at the target's url.")

@@ -75,7 +75,6 @@ class Store:
         """The file system, connected to at first need."""
         if self._files is None:
             self._files = self._connect()
-            self.connected = True
         return self._files
 
     def drop(self) -> None:
@@ -95,6 +94,7 @@ class Store:
     def _told(self, name: str) -> Iterator[None]:
         try:
             yield
+            self.connected = True
         except (CannotPublish, Dropped):
             raise
         except Exception as fault:
@@ -135,7 +135,9 @@ class Store:
         """What lies in the target itself, files and folders, by their names."""
         with self._told(""):
             try:
-                return {str(path).rstrip("/").rpartition("/")[2] for path in self.files.ls(self._path(""), detail=False)}
+                return {
+                    str(path).rstrip("/").rpartition("/")[2] for path in self.files.ls(self._path(""), detail=False)
+                }
             except FileNotFoundError:
                 return set()
 

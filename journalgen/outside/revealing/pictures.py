@@ -17,7 +17,11 @@ ENDINGS: Final = (".jpg", ".jpeg", ".png", ".webp", ".avif", ".tif", ".tiff", ".
 _GPS: Final = 0x8825
 _EXIF: Final = 0x8769
 _OWN: Final = {0xA430: "the owner's name", 0xA431: "the camera's number", 0xA435: "the lens's number"}
-_FROM_XMP: Final = ((b"GPSLatitude", "position"), (b"SerialNumber", "identity-number"), (b"OwnerName", "identity-number"))
+_FROM_XMP: Final = (
+    (b"GPSLatitude", "position"),
+    (b"SerialNumber", "identity-number"),
+    (b"OwnerName", "identity-number"),
+)
 
 
 def look_into(data: bytes) -> Iterator[Hit]:

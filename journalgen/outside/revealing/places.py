@@ -15,7 +15,7 @@ _MOST: Final = 3
 
 
 class Sources:
-    """The journal's texts, read when the first is asked for. Private sessions are left out: they are not in the site."""
+    """The journal's texts, read when the first is asked for, without private sessions: they are not in the site."""
 
     def __init__(self, journal: Path, private: Sequence[str]) -> None:
         self._journal = journal
