@@ -27,6 +27,16 @@ def free_port() -> int:
         return int(found.getsockname()[1])
 
 
+def wait_for_port(port: int, seconds: float = 20) -> None:
+    """Until something answers there."""
+    end = time.monotonic() + seconds
+    while time.monotonic() < end:
+        with suppress(OSError), socket.create_connection(("127.0.0.1", port), 1):
+            return
+        time.sleep(0.05)
+    raise AssertionError(f"nothing answers at port {port}")
+
+
 class SshServer:
     """OpenSSH's server with a configuration, a host key and one allowed key of its own, for whoever runs the tests."""
 
@@ -69,20 +79,11 @@ class SshServer:
         with (self.folder / "log").open("wb") as log:
             process = subprocess.Popen([str(SSHD), "-D", "-e", "-f", str(self.folder / "config")], stderr=log)
         try:
-            self._wait(process)
+            wait_for_port(self.port)
             yield
         finally:
             process.terminate()
             process.wait(timeout=20)
-
-    def _wait(self, process: subprocess.Popen[bytes]) -> None:
-        end = time.monotonic() + 20
-        while time.monotonic() < end:
-            with suppress(OSError), socket.create_connection(("127.0.0.1", self.port), 1):
-                return
-            assert process.poll() is None, (self.folder / "log").read_text()
-            time.sleep(0.05)
-        raise AssertionError((self.folder / "log").read_text())
 
 
 class Cutter:

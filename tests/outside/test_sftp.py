@@ -167,6 +167,20 @@ def test_a_server_that_lets_nothing_be_written(tmp_path: Path, monkeypatch: pyte
     assert not list((tmp_path / "there").iterdir())
 
 
+@pytest.mark.parametrize(("path", "arrives"), [("/~/site", "site"), ("/~", ""), ("", "")])
+def test_a_path_may_begin_where_one_arrives(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, path: str, arrives: str
+) -> None:
+    server = SshServer(tmp_path / "sshd")
+    monkeypatch.setenv("HOME", str(server.home))
+    (tmp_path / "start").mkdir()
+    with server.running(f"ForceCommand internal-sftp -d {tmp_path}/start"):
+        publisher = Publisher(tmp_path, f"sftp://{server.user}@127.0.0.1:{server.port}{path}")
+        publisher.publish(SITE)
+        publisher.publish({**SITE, "index.html": b"new"})
+    assert without_manifest(read_tree(tmp_path / "start" / arrives)) == {**SITE, "index.html": b"new"}
+
+
 def test_a_folder_whose_folder_is_not_there(server: SshServer, tmp_path: Path) -> None:
     with pytest.raises(CannotPublish, match=r"There is no folder .*nowhere"):
         Publisher(tmp_path, server.url(tmp_path / "nowhere" / "there")).publish(SITE)

@@ -31,7 +31,7 @@ class _Line(ftplib.FTP_TLS):
     """Has each file's line go on with the session of the first, which many servers ask for."""
 
     def ntransfercmd(self, cmd: str, rest: int | str | None = None) -> tuple[socket, int | None]:
-        line, size = ftplib.FTP.ntransfercmd(self, cmd, rest)
+        line, size = ftplib.FTP.ntransfercmd(self, cmd, rest)  # noqa: S321  # TLS is laid over it below
         session = self.sock.session if isinstance(self.sock, ssl.SSLSocket) else None
         return self.context.wrap_socket(line, server_hostname=self.host, session=session), size
 
@@ -113,8 +113,8 @@ class FtpsStore(Store):
     def _explain(self, fault: Exception, name: str) -> Exception:
         if isinstance(fault, ssl.SSLCertVerificationError):
             return CannotPublish(
-                f"The certificate of {self.target.host} is not to be trusted: {fault.verify_message}. Nothing was sent. "
-                "Look at the host's name in the url, or have this computer trust who signed it (SSL_CERT_FILE)."
+                f"The certificate of {self.target.host} is not to be trusted: {fault.verify_message}. Nothing was "
+                "sent. Look at the host's name in the url, or have this computer trust who signed it (SSL_CERT_FILE)."
             )
         if isinstance(fault, gaierror):
             return CannotPublish(f"There is no computer named {self.target.host}, or no network. Look at the url.")

@@ -96,8 +96,9 @@ def _rank(step: Step) -> tuple[int, int, bool, str]:
     return PHASES.index(step.do), entrance, not name.startswith(_HASHED), f"{int(name.endswith(_PAGE))}{name}"
 
 
-def _rank_of_removal(step: Step) -> tuple[bool, str]:
-    return not step.name.endswith(_PAGE), step.name  # no page is left whose pictures are gone
+def _rank_of_removal(step: Step) -> tuple[bool, bool, str]:
+    """Who leads to others goes first, so that nothing is left whose pictures are gone."""
+    return step.name not in ENTRANCES, not step.name.endswith(_PAGE), step.name
 
 
 def before_phase(there: Manifest, steps: Collection[Step]) -> Manifest:

@@ -86,7 +86,7 @@ class Sending:
         self._noted = time.monotonic()
 
     def carry_out(self, plan: Plan, progress: Progress) -> None:
-        """Does all steps in order. Raises CannotPublish; then, too, the manifest there tells what was done, if it can."""
+        """Does all steps in order. Raises CannotPublish; then, too, the manifest there tells what was done."""
         progress(0, plan.size)
         try:
             for do in PHASES:

@@ -89,6 +89,9 @@ class SftpStore(Store):
             auth_timeout=_PATIENCE,
         )
 
+    def _path(self, name: str) -> str:
+        return super()._path(name) or "."
+
     def _known_hosts(self) -> Sequence[str]:
         named = self._config.get("userknownhostsfile")
         return [*str(named).split(), _KNOWN[-1]] if named else _KNOWN
