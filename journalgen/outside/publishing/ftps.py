@@ -17,7 +17,7 @@ from typing import Any, BinaryIO, Final
 from fsspec.implementations.ftp import FTPFileSystem
 
 from journalgen.outside.publishing.faults import CannotPublish, Dropped
-from journalgen.outside.publishing.store import PIECE, Heard, Store, unfinished
+from journalgen.outside.publishing.store import PIECE, Heard, Store
 from journalgen.reading.targets import Target
 
 _PATIENCE: Final = 30.0  # seconds without an answer
@@ -91,13 +91,6 @@ class FtpsStore(Store):
                 return None
             when = datetime.strptime(told.partition(".")[0], _TIME).replace(tzinfo=UTC)
             return when.timestamp()
-
-    def remove(self, name: str) -> None:
-        there = self.names_in(name.rpartition("/")[0])
-        with self._told(name):
-            for path in (name, unfinished(name)):
-                if path in there:
-                    self.files.rm_file(self._path(path))
 
     def _pour(self, source: BinaryIO, path: str, size: int, heard: Heard) -> None:
         self.files.ftp.storbinary(f"STOR {path}", source, PIECE, lambda piece: heard(len(piece)))

@@ -183,10 +183,13 @@ class Store:
 
     def remove(self, name: str) -> None:
         """Removes a file and what was left of sending it; one that is not there is no fault."""
-        with self._told(name):
-            for path in (self._path(name), self._path(unfinished(name))):
-                with suppress(FileNotFoundError):
-                    self.files.rm_file(path)
+        for one in (name, unfinished(name)):
+            try:
+                with self._told(one):
+                    self.files.rm_file(self._path(one))
+            except CannotPublish:  # in whatever words a protocol tells that there is none
+                if one in self.names_in(one.rpartition("/")[0]):
+                    raise
 
     def remove_folder(self, folder: str) -> None:
         """Removes a folder if it is empty."""
