@@ -16,6 +16,7 @@ from journalgen.verbs.common import JOURNAL, ON, assemble_or_end, fail, or_no_jo
 if TYPE_CHECKING:
     from journalgen.outside.publishing.plan import Local
     from journalgen.outside.revealing.model import Finding
+    from journalgen.reading.journal import Reading
     from journalgen.records import Journal
 
 
@@ -49,7 +50,9 @@ def publish(target: str | None, journal: Path, on: date | None, dry_run: bool, y
     from journalgen.terminal import bytes_bar, safe, say
 
     target, journal = _tell_apart(target, journal)
-    record = or_no_journal(lambda: read_journal(journal), journal).journal
+    reading = or_no_journal(lambda: read_journal(journal), journal)
+    _refuse_faulty_settings(reading, journal)
+    record = reading.journal
     patience, sent = Patience(say=lambda text: say(safe(text))), Sent()
     try:
         store = open_store(run.choose_target(record.settings, target), journal)
@@ -79,6 +82,19 @@ def publish(target: str | None, journal: Path, on: date | None, dry_run: bool, y
         say(sent_line(sent))
     address = record.settings.address
     say(safe(f"{address}/" if address else store.target.shown), err=False)
+
+
+def _refuse_faulty_settings(reading: Reading, journal: Path) -> None:
+    """Says what is wrong with the settings, among which a target may be, and ends the command."""
+    from journalgen.pointing import Sources
+    from journalgen.reading.settings import FILE
+    from journalgen.terminal import problem_lines, say
+
+    errors = [problem for problem in reading.problems if problem.is_error and problem.place.file == FILE]
+    for line in problem_lines(errors, Sources(journal)):
+        say(line)
+    if errors:
+        fail("Nothing was sent. Mend the errors first.")
 
 
 def _tell_apart(target: str | None, journal: Path) -> tuple[str | None, Path]:

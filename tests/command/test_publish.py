@@ -96,7 +96,7 @@ def test_the_only_target_need_not_be_named_and_a_word_alone_may_be_the_journal(
     [
         ("", [], "journal.toml names no target. Add to it [targets.web]"),
         ('[targets.web]\nurl = "../a"\n[targets.stick]\nurl = "../b"\n', [], "Say where to send the site."),
-        ('[targets.web]\nurl = "../a"\n', ["wed"], "There is no target wed. Did you mean web?"),
+        ('[targets.web]\nurl = "../a"\n', ["webb"], "There is no target webb. Did you mean web?"),
     ],
 )
 def test_a_target_that_is_not_named_is_wrong_usage(
@@ -194,9 +194,9 @@ def test_a_secret_in_the_settings_is_refused_and_never_shown(tmp_path: Path) -> 
         journal = write_journal(tmp_path / str(n), {"entries/2024-03-09-etch.md": ENTRY}, SETTINGS + lines)
         for words in (["inspect", journal], ["publish", "web", journal], ["inspect", journal, "--json"]):
             done = CliRunner().invoke(main, [str(word) for word in words], catch_exceptions=False)
-            assert done.exit_code in (1, 2)
+            assert done.exit_code == 1
+            assert "target-secret" in done.output
             assert MARKER not in done.output
-        assert "target-secret" in done.output
 
 
 def test_a_missing_library_is_named_with_the_extra_that_brings_it(

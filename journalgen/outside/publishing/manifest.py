@@ -39,11 +39,6 @@ class Manifest(Struct, frozen=True):
         """Every file that is there, and that pages there may lead to."""
         return self.changing | self.files.keys()
 
-    @property
-    def is_settled(self) -> bool:
-        """Whether nothing is on its way."""
-        return not self.changing and not self.unlinked
-
 
 class _Spelt(Struct, forbid_unknown_fields=True):
     format: str

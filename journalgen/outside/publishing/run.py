@@ -123,7 +123,7 @@ def carry_out(
 
     Raises CannotPublish; and an interrupt from the keyboard is passed on once all is noted.
     """
-    if not found.plan.steps and found.there.is_settled:
+    if not found.plan.steps:
         return
     sent.of = found.plan
     hold = holding.Hold(store, journal / CACHE / HOME / slug(store.target.name))

@@ -98,7 +98,7 @@ class Sending:
                 for step in steps:
                     self._do(step, plan.size, progress)
                 self._settle()
-            if plan.steps or not self.manifest.is_settled:
+            if plan.steps:
                 self._note()
         except BaseException:
             self._leave()
