@@ -177,14 +177,19 @@ def megabytes(number: int) -> str:
     return f"{number / 1e6:.1f} MB" if number >= 1e5 else f"{number / 1e3:.1f} kB"
 
 
-def _progress_lines(what: str, spell: Callable[[int], str] = str) -> Callable[[int, int], None]:
+def _progress_lines(what: str, spell: Callable[[int], str] | None = None) -> Callable[[int, int], None]:
+    """A line now and then; with `spell`, which tells an amount, also the time left."""
     begun = said = time.monotonic()
 
     def tell(done: int, total: int) -> None:
         nonlocal said
         now = time.monotonic()
-        if now - said >= _BETWEEN:
-            said = now
+        if now - said < _BETWEEN:
+            return
+        said = now
+        if spell is None:
+            say(f"{what}: {done} of {total}")
+        else:
             left = f", {_span((now - begun) * (total - done) / done)} left" if done else ""
             say(f"{what}: {spell(done)} of {spell(total)}{left}")
 
