@@ -6,7 +6,7 @@ import json
 import os
 import re
 import shutil
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from decimal import Decimal
 from importlib.resources import files
@@ -127,32 +127,25 @@ class NewEntry(Struct, frozen=True):
 
 
 def entry_text(new: NewEntry) -> str:
-    """The entry, with what is known filled in and the rest ready to be uncommented."""
-    known = [f"date: {new.day}"]
-    known += [f"start: {new.start}"] if new.start else []
-    known += [f"title: {yaml_text(new.title)}"] if new.title else []
-    known += [f"parts: {yaml_flow(new.parts)}"] if new.parts else []
-    known += [f"hours: {new.hours}"] if new.hours else []
-    for key, lines in (("work", new.work), ("materials", new.materials), ("photos", new.photos)):
-        known += [f"{key}:", *(f"  - {yaml_flow(line)}" for line in lines)] if lines else []
-    return "\n".join(["---", *known, *_hints(new), "---", new.text.rstrip("\n"), ""])
-
-
-def _hints(new: NewEntry) -> Iterator[str]:
-    """What may still be said, each in a line that only has to lose its mark."""
+    """The entry with what is known; what is not waits in its place, in lines that only have to lose their mark."""
     part = yaml_flow(new.parts[0]) if new.parts else "front wheel"
-    if not new.parts and not new.work:
-        yield "# parts: front wheel, headlamp"
-    if not new.hours:
-        yield "# hours: 1:30"
-    if not new.work:
-        yield "# work:"
-        yield f"#   - {{part: {part}, step: degrease, hours: 0:45}}"
-    if not new.materials:
-        yield "# materials: degreaser 50 mL, 320 grit paper 2 sheets"
-    if not new.photos:
-        yield "# photos:"
-        yield f"#   - {{file: name.jpg, part: {part}, shows: during, caption: what it shows}}"
+    lines = [f"date: {new.day}"]
+    lines += [f"start: {new.start}"] if new.start else []
+    lines += [f"title: {yaml_text(new.title)}"] if new.title else []
+    if new.parts or not new.work:
+        lines.append(f"parts: {yaml_flow(new.parts)}" if new.parts else "# parts: front wheel, headlamp")
+    lines.append(f"hours: {new.hours}" if new.hours else "# hours: 1:30")
+    lines += _listed("work", new.work) or ["# work:", f"#   - {{part: {part}, step: degrease, hours: 0:45}}"]
+    lines += _listed("materials", new.materials) or ["# materials: degreaser 50 mL, 320 grit paper 2 sheets"]
+    lines += _listed("photos", new.photos) or [
+        "# photos:",
+        f"#   - {{file: name.jpg, part: {part}, shows: during, caption: what it shows}}",
+    ]
+    return "\n".join(["---", *lines, "---", new.text.rstrip("\n"), ""])
+
+
+def _listed(key: str, rows: Sequence[Mapping[str, Plain]]) -> list[str]:
+    return [f"{key}:", *(f"  - {yaml_flow(row)}" for row in rows)] if rows else []
 
 
 def entry_path(folder: Path, new: NewEntry) -> Path:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from datetime import date, datetime
 from pathlib import Path
 from typing import TypeVar
@@ -14,6 +14,7 @@ from journalgen import answers, keeping
 from journalgen.answers import Known, Row
 from journalgen.arguments import read_as
 from journalgen.beginning import NewEntry, entry_path, entry_text, write_new
+from journalgen.intake.taken import session_day
 from journalgen.ledgers.figures import compute
 from journalgen.ledgers.money import ReferenceRates
 from journalgen.ledgers.readiness import Start
@@ -71,7 +72,7 @@ def sit_down(
     reading = read_journal(folder, memory=memory)
     journal = reading.journal
     now = clock(journal.settings.time_zone)
-    day = day or now.date()
+    day = day or session_day(now)
     figures = compute(journal, reference, day, Problems())
     files = frozenset(list_plain_files(folder / "photos"))
     known = Known(
@@ -93,7 +94,7 @@ def read_said(said: Said, sitting: Sitting) -> NewEntry:
         file for text in said.photos for file in read_as(lambda t: answers.read_photos(t, known), text, "--photos")
     ]
     start = _read(said.start, answers.read_start, "--start")
-    if start is None and said.day is None and said.hours is None:
+    if start is None and said.day is None and said.hours is None and sitting.now.date() == known.day:
         start = f"{sitting.now:%H:%M}"
     return NewEntry(
         day=known.day,
@@ -120,6 +121,17 @@ def ask_for_rest(entry: NewEntry, said: Said, sitting: Sitting, *, editing: bool
     if said.fields >= set(FIELDS) or not on_terminal():
         return entry
     return ask_session(find_asker(), entry, sitting.known, sitting.starts, said.fields, editing=editing)
+
+
+def remarks(entry: NewEntry, said: Said, sitting: Sitting) -> Iterator[str]:
+    """What a person may not expect of the entry."""
+    if said.day is None and entry.day != sitting.now.date():
+        clock = f"{sitting.now:%H:%M}"
+        yield f"It is {clock}: this is the session of the evening before, {entry.day}. --date names another."
+    if said.title and entry.title and entry.title != answers.read_line(said.title):
+        yield f'That day has a session of this title already; this one is called "{entry.title}".'
+    elif others := [s.place.file for s in sitting.known.journal.sessions if s.day == entry.day]:
+        yield f"That day has an entry already, {', '.join(others)}; this is another."
 
 
 def write_entry(entry: NewEntry, sitting: Sitting, *, whatever: bool) -> tuple[Path, tuple[Problem, ...]]:

@@ -7,6 +7,7 @@ when it runs.
 
 from __future__ import annotations
 
+import signal
 from typing import Any
 
 import click
@@ -22,7 +23,11 @@ class _Verbs(click.Group):
         try:
             return super().invoke(ctx)
         except KeyboardInterrupt:
-            fail(interrupts.SAID, interrupts.STATUS)
+            before = signal.signal(signal.SIGINT, signal.SIG_IGN)  # a second one changes nothing
+            try:
+                fail(interrupts.SAID, interrupts.STATUS)
+            finally:
+                signal.signal(signal.SIGINT, before)
 
 
 def _refuse_colour(context: click.Context, parameter: click.Parameter, refused: bool) -> None:

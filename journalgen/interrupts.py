@@ -39,3 +39,10 @@ def _send_again() -> None:
         _thread.interrupt_main()
     else:
         os.kill(os.getpid(), _SIGINT)  # which also ends a wait, for a file or a process
+
+
+def hear_no_more() -> None:
+    """From here to the end of the process an interrupt changes nothing: it was told of, and the end is near."""
+    import signal
+
+    signal.signal(signal.SIGINT, signal.SIG_IGN)

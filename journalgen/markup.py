@@ -149,6 +149,12 @@ def fence_kind(token: Token) -> str | None:
     return kind if kind in KINDS else None
 
 
+@lru_cache(maxsize=1)
+def _parse(body: str) -> list[Token]:
+    """The tokens of a body, to be looked at only: whoever reads an entry asks for them several times in a row."""
+    return parser().parse(body)
+
+
 def find_fences(body: str, first_line: int) -> tuple[Fence, ...]:
     """The fences that place an element, in order, those in lists and quotes too.
 
@@ -156,7 +162,7 @@ def find_fences(body: str, first_line: int) -> tuple[Fence, ...]:
     """
     return tuple(
         Fence(kind, token.content, first_line + (token.map[0] if token.map else 0))
-        for token in parser().parse(body)
+        for token in _parse(body)
         if (kind := fence_kind(token))
     )
 
@@ -187,7 +193,7 @@ def find_images(body: str, first_line: int) -> tuple[ImageUse, ...]:
 
 def _inline_tokens(body: str, kind: str) -> Iterator[tuple[Token, Token]]:
     """The tokens of one kind, each with the inline text that it stands in."""
-    for inline in parser().parse(body):
+    for inline in _parse(body):
         for token in inline.children or ():
             if token.type == kind:
                 yield inline, token
@@ -235,7 +241,7 @@ def plain_text(body: str, photos: frozenset[str] | None = None) -> str:
     Targets of links and pictures are not in it, nor is what a fence places. Where `photos` are
     given, files below photos/, the words that describe any other photograph are not in it either.
     """
-    said = (_said(token, photos) for token in parser().parse(body))
+    said = (_said(token, photos) for token in _parse(body))
     return "\n".join(text for text in said if text)
 
 

@@ -16,9 +16,14 @@ def main() -> None:
         sys.stdout.reconfigure(errors="backslashreplace")
     try:
         _run(sys.argv[1:])
-    except KeyboardInterrupt:  # before there was a verb to tell of it
+    except KeyboardInterrupt:  # before there was a verb to tell of it, or after it had ended
+        interrupts.hear_no_more()
         sys.stderr.write(f"{interrupts.SAID}\n")
         sys.exit(interrupts.STATUS)
+    except SystemExit as end:
+        if end.code == interrupts.STATUS:
+            interrupts.hear_no_more()
+        raise
 
 
 def _run(words: list[str]) -> None:

@@ -27,6 +27,7 @@ def cache_of_its_own(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]
     """What the program keeps for its user is not mixed with what the tests have it keep."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.mktemp("cache")))
+        patch.delenv("PYTHONDONTWRITEBYTECODE", raising=False)  # else each process compiles the whole program anew
         yield
 
 

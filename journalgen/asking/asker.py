@@ -28,6 +28,9 @@ class Offer(Struct, frozen=True):
 class Asker(Protocol):
     """One way of asking. Raises KeyboardInterrupt for Ctrl-C, and EOFError for Ctrl-D or an input that ended."""
 
+    to_keep: str
+    """How an answer that was doubted is kept."""
+
     def line(self, question: str, offers: Sequence[Offer] = (), start: str = "") -> str:
         """The answer to a question. `offers` complete its pieces between commas; `start` stands there to be mended."""
 
@@ -51,6 +54,8 @@ def find_asker() -> Asker:
 
 class PlainAsker:
     """Plain lines: for screen readers, and for terminals that can do no more."""
+
+    to_keep = "To keep it, give the same again."
 
     def line(self, question: str, offers: Sequence[Offer] = (), start: str = "") -> str:
         sys.stderr.write(question)
@@ -99,7 +104,7 @@ def ask(
         said = doubt(value)
         if said is None or answer.split() == doubted.split():
             return value
-        _tell(asker, f"{said} To keep it, give the same again.")
+        _tell(asker, f"{said} {asker.to_keep}")
         doubted = answer
 
 

@@ -20,6 +20,8 @@ _ROWS = 6  # kept free below the question for the names that are offered
 class CompletingAsker:
     """Questions on standard error, so that results can go elsewhere."""
 
+    to_keep = "Enter keeps it, or change it."
+
     def __init__(self) -> None:
         self._session: PromptSession[str] = PromptSession(
             output=create_output(stdout=sys.stderr), complete_while_typing=True, reserve_space_for_menu=_ROWS

@@ -77,15 +77,29 @@ def keep_waits(journal: Journal, done: StepsDone) -> Waits:
 def _of_part(row: Iterable[StepDone], journal: Journal) -> tuple[Wait, ...]:
     """Goes backwards, so that what came later is known."""
     found: list[Wait] = []
-    bared = followed = False
+    followed = False
+    removing: list[StepDone] = []
     for done in reversed(tuple(row)):
         wait = wait_after(done, journal)
+        bared = any(_is_after(later_on, done) for later_on in removing)
         if wait:
             found.append(replace(wait, bared=bared, followed=followed))
-        bared = bared or removes(done.step, journal.steps)
+        if removes(done.step, journal.steps):
+            removing.append(done)
         coat = is_coat(done.line, journal.steps, journal.materials)
-        followed = followed or bared or coat or is_flat(done.step, journal.steps)
+        followed = followed or bool(removing) or coat or is_flat(done.step, journal.steps)
     return tuple(reversed(found))
+
+
+def _is_after(later_on: StepDone, done: StepDone) -> bool:
+    """Whether a step that stands after another in the record certainly came after it.
+
+    Of two sessions of one day that is known only by their times; a wait is not ended by a guess.
+    """
+    one, other = done.session, later_on.session
+    if one is other or one.day != other.day:
+        return True
+    return one.start is not None and other.start is not None and one.start < other.start
 
 
 def wait_after(done: StepDone, journal: Journal) -> Wait | None:

@@ -61,6 +61,18 @@ class Changes(FileSystemEventHandler):
         self._observer.stop()
         self._observer.join()
 
+    def begin_again(self) -> None:
+        """Follows what lies at the journal's place now: it may have been moved away, or another put there."""
+        with suppress(KeyError, OSError):
+            self._observer.unschedule_all()
+        self._watches, themes = {}, self._themes
+        self._themes = set()
+        with suppress(OSError):
+            self._observer.schedule(self, str(self._folder))
+            for name in FOLDERS:
+                self._follow(name)
+            self.follow_themes(map(str, themes))
+
     def _begin(self, observer: BaseObserver) -> None:
         self._observer, self._watches = observer, {}
         observer.start()

@@ -29,7 +29,7 @@ _ENTRIES: Final = "entries/"
 _ENTRY: Final = ".md"
 _AROUND: Final = 1  # lines shown before and after the faulty one
 _LONGEST_LINE: Final = 240  # letters of a line that are shown
-_LONG: Final = 30.0  # seconds, after which it is asked whether a new day has begun
+_LONG: Final = 5.0  # seconds, after which it is asked whether the journal is still there, and which day it is
 
 Told = Callable[["Renewed"], None]
 
@@ -38,11 +38,17 @@ class Renewed:
     """One turn of the keeper, for whoever tells of it."""
 
     def __init__(
-        self, changed: int = 0, pictures: int = 0, problems: Sequence[Problem] = (), fault: str | None = None
+        self,
+        changed: int = 0,
+        pictures: int = 0,
+        problems: Sequence[Problem] = (),
+        fault: str | None = None,
+        mended: bool = False,
     ) -> None:
         self.changed = changed  # files but pictures, in all editions
         self.pictures = pictures  # that are still to be made
         self.problems = problems  # that are in the way
+        self.mended = mended  # whether something was in the way before
         self.fault = fault  # what is, where it is no problem of the journal
 
 
@@ -75,6 +81,8 @@ class Keeper:
         self._changes = changes
         self._told = told
         self._ended = False
+        self._was_there = True
+        self._wrong: object = None  # what was said to be in the way
 
     def run(self) -> None:
         """Renews once, and then at every change, until `end` is called from another thread."""
@@ -84,7 +92,10 @@ class Keeper:
             self._turn(frozenset())
             while not self._ended:
                 changed = self._changes.wait(_LONG)
-                if changed or self._today() != self._assembler.order.on:
+                if self._is_there() != self._was_there:
+                    self._changes.begin_again()
+                    self._turn(frozenset())
+                elif changed or (self._was_there and self._today() != self._assembler.order.on):
                     self._turn(changed)
         finally:
             self._painter.end()
@@ -96,25 +107,36 @@ class Keeper:
         self._painter.end()
         self._changes.end()
 
+    def _is_there(self) -> bool:
+        return (self._assembler.order.folder / SETTINGS).is_file()
+
     def _turn(self, changed: frozenset[str]) -> None:
+        self._was_there = self._is_there()
         try:
             self._renew(changed)
         except JournalFaulty as faulty:
             errors = [problem for problem in faulty.problems if problem.is_error]
             self._news.tell(problems=tuple(self._shown(problem) for problem in errors))
-            self._told(Renewed(problems=errors))
+            if self._wrong != errors:  # else it was said already
+                self._told(Renewed(problems=errors))
+            self._wrong = errors
             self._show_what_is_sound()
         except ThemeFault as fault:
             lines = _source(Path(fault.file), fault.line)
-            self._fail(Shown(fault.file, fault.line, fault.message, fault.remedy, lines), fault)
-        except (NoJournal, UnknownTheme) as fault:
-            self._fail(Shown(SETTINGS, 1, str(fault), "Mend it, or put it back."), fault)
+            self._fail(Shown(fault.file, fault.line, fault.message, fault.remedy, lines), str(fault))
+        except NoJournal:
+            gone = f"There is no journal at {self._assembler.order.folder} any more."
+            self._fail(Shown("", 0, gone, "Put it back, and the preview goes on."), gone)
+        except UnknownTheme as fault:
+            self._fail(Shown(SETTINGS, 1, str(fault), "Mend the name."), str(fault))
         except (OutputFault, OSError) as fault:
-            self._fail(Shown("", 0, str(fault), "The page is as it last was. Mend this, then save any entry."), fault)
+            self._fail(Shown("", 0, str(fault), "Mend this, then save any entry."), str(fault))
 
-    def _fail(self, shown: Shown, fault: Exception) -> None:
+    def _fail(self, shown: Shown, fault: str) -> None:
         self._news.tell(problems=(shown,))
-        self._told(Renewed(fault=str(fault)))
+        if self._wrong != fault:
+            self._told(Renewed(fault=fault))
+        self._wrong = fault
 
     def _renew(self, changed: frozenset[str]) -> None:
         assembler, today = self._assembler, self._today()
@@ -157,7 +179,8 @@ class Keeper:
         problems = (Shown("", 0, stopped, "See to it, then save any entry."),) if stopped else ()
         self._news.tell(changed=changed, problems=problems, pictures=len(done.not_made))
         pages = sum(not name.startswith(f"{PICTURES}/") for files in changed.values() for name in files)
-        self._told(Renewed(changed=pages, pictures=len(done.not_made)))
+        self._told(Renewed(changed=pages, pictures=len(done.not_made), mended=self._wrong is not None))
+        self._wrong = None
 
     def _shown(self, problem: Problem) -> Shown:
         place = problem.place

@@ -112,12 +112,23 @@
     news.files.forEach(function (file) {
       uses("link[rel~=stylesheet]", "href", file).forEach(function (link) { swap(link, news.serial); });
     });
+    told.since = String(news.serial);  // what was swapped need not be swapped again
     show(news.problems);
     count(news.pictures);
   }
 
-  var source = new EventSource("/.preview/news?" + new URLSearchParams({page: told.page, run: told.run, since: told.since}));
-  source.onmessage = function (event) { hear(JSON.parse(event.data)); };
-  addEventListener("pagehide", function () { source.close(); });
+  // Only for a page that is seen: a browser opens few connections to one address, and there may be many tabs.
+  var source = null;
+  function follow() {
+    if (document.hidden || source) { return; }
+    source = new EventSource("/.preview/news?" + new URLSearchParams({page: told.page, run: told.run, since: told.since}));
+    source.onmessage = function (event) { hear(JSON.parse(event.data)); };
+  }
+  function leave() {
+    if (source) { source.close(); source = null; }
+  }
+  document.addEventListener("visibilitychange", function () { if (document.hidden) { leave(); } else { follow(); } });
+  addEventListener("pagehide", leave);
   addEventListener("pageshow", function (event) { if (event.persisted) { reload(); } });
+  follow();
 })();

@@ -3,38 +3,35 @@
 from __future__ import annotations
 
 import asyncio
-import errno
 import logging
 import signal
 import socket
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import ExitStack, contextmanager
 from datetime import date
+from pathlib import Path
 from threading import Thread
 from typing import Final
 
 import uvicorn
 from msgspec.structs import replace
 
+from journalgen.alone import Taken, alone
 from journalgen.keeping import CACHE
 from journalgen.ledgers.money import ReferenceRates
 from journalgen.preview.changes import Changes
 from journalgen.preview.door import Door
 from journalgen.preview.keeper import Keeper, Told
+from journalgen.preview.listening import ADDRESS, Connection, allow_many_files, listen
 from journalgen.preview.news import News
 from journalgen.site.assemble import Order
 
-ADDRESS: Final = "127.0.0.1"
-PORT: Final = 8347
-"""The usual port; the next free one is taken where it is not free."""
-
-_TRIED: Final = 20
 _HEADER: Final = 32 * 1024  # bytes that the head of a request may have
 _PATIENCE: Final = 1  # seconds that a browser is given to go
 
 
-class PortTaken(Exception):
-    """The port that was asked for cannot be had."""
+class CannotShow(Exception):
+    """The preview cannot begin; the text says why and what to do."""
 
 
 def preview(
@@ -48,26 +45,58 @@ def preview(
     """Shows the editions of an order until it is interrupted; the sites lie in the journal's cache.
 
     `port` is that of the first edition; the next has the one above. `begun` is told the address of each
-    edition, `told`, in another thread, what came of every change. Raises PortTaken.
+    edition, `told`, in another thread, what came of every change. Raises PortTaken and CannotShow.
     """
     folder = order.folder / CACHE / "preview"
     order = replace(order, to=folder)
     news = News()
+    allow_many_files()
     with ExitStack() as stack:
-        sockets = [stack.enter_context(listener) for listener in _listen(port, len(order.editions))]
+        note = stack.enter_context(_alone_with(order.folder / CACHE))
+        sockets = [stack.enter_context(listener) for listener in listen(port, len(order.editions))]
         ports = [listener.getsockname()[1] for listener in sockets]
         shown = dict(zip(ports, (folder / edition for edition in order.editions), strict=True))
         changes = stack.enter_context(Changes(order.folder))
         keeper = Keeper(order, reference, today, news, changes, told)
-        begun({edition: f"http://{ADDRESS}:{port}/" for edition, port in zip(order.editions, ports, strict=True)})
-        keeping = Thread(target=keeper.run, name="keeper")
+        addresses = [f"http://{ADDRESS}:{port}/" for port in ports]
+        note.write_text(addresses[0], encoding="utf-8")
+        begun(dict(zip(order.editions, addresses, strict=True)))
         server = _Server(Door(shown, news), news)
+        faults: list[BaseException] = []
+
+        def keep() -> None:
+            try:
+                keeper.run()
+            except BaseException as fault:  # nothing would be renewed any more, and nobody would know
+                faults.append(fault)
+                server.should_exit = True
+
+        keeping = Thread(target=keep, name="keeper")
         keeping.start()
         try:
             asyncio.run(server.serve(sockets))
         finally:
             keeper.end()
             keeping.join()
+        for fault in faults:
+            raise fault
+
+
+@contextmanager
+def _alone_with(cache: Path) -> Iterator[Path]:
+    """Keeps a second preview of the journal away; gives the file in which it finds where the first one is."""
+    note = cache / "preview.address"
+    try:
+        cache.mkdir(exist_ok=True)
+        note.touch()
+    except OSError as fault:
+        raise CannotShow(f"A preview keeps its pages in {cache}, which cannot be written: {fault.strerror}.") from None
+    try:
+        with alone(cache / "preview.lock"):
+            yield note
+    except Taken:
+        where = note.read_text(encoding="utf-8") or "another address"
+        raise CannotShow(f"A preview of this journal is at {where} already.") from None
 
 
 class _Server(uvicorn.Server):
@@ -82,13 +111,14 @@ class _Server(uvicorn.Server):
                 lifespan="off",
                 server_header=False,
                 ws="none",
-                http="h11",
+                http=Connection,
                 proxy_headers=False,
                 h11_max_incomplete_event_size=_HEADER,
                 timeout_graceful_shutdown=_PATIENCE,
             )
         )
         self._news = news
+        logging.getLogger("asyncio").setLevel(logging.CRITICAL)  # of connections that could not be taken
 
     async def startup(self, sockets: list[socket.socket] | None = None) -> None:
         self._news.attach(asyncio.get_running_loop())
@@ -106,35 +136,3 @@ class _Server(uvicorn.Server):
         finally:
             for kind, handler in before.items():
                 signal.signal(kind, handler)
-
-
-def _listen(port: int | None, many: int) -> Sequence[socket.socket]:
-    """Sockets at a port and those above it; at the next free ones where no port was asked for."""
-    tried = [port] if port is not None else [*range(PORT, PORT + _TRIED * many, many), 0]
-    for first in tried:
-        opened: list[socket.socket] = []
-        try:
-            for n in range(many):
-                opened.append(_open(first + n if first else 0))
-            return opened
-        except OSError as fault:
-            for listener in opened:
-                listener.close()
-            if fault.errno not in (errno.EADDRINUSE, errno.EACCES):
-                raise
-    raise PortTaken(f"Port {port} is taken. Name another, or leave --port out for the next that is free.")
-
-
-def _open(port: int) -> socket.socket:
-    listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
-    try:
-        if hasattr(socket, "SO_EXCLUSIVEADDRUSE"):  # Windows lets two programs listen at one port otherwise
-            listener.setsockopt(socket.SOL_SOCKET, socket.SO_EXCLUSIVEADDRUSE, 1)
-        else:
-            listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        listener.bind((ADDRESS, port))
-        listener.listen(512)
-    except OSError:
-        listener.close()
-        raise
-    return listener

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from datetime import date
+from datetime import date, time
 from pathlib import Path
 
 from msgspec.structs import replace
@@ -17,8 +17,8 @@ from journalgen.values import Place
 
 
 def in_time_order(sessions: Iterable[Session]) -> list[Session]:
-    """By day, then by the time of day where one is given, then by file."""
-    return sorted(sessions, key=lambda s: (s.day, s.start.isoformat() if s.start else "", s.place.file))
+    """By day, then by the time of day, then by file. What does not say when it began is taken to end its day."""
+    return sorted(sessions, key=lambda s: (s.day, s.start is None, s.start or time(), s.place.file))
 
 
 def give_pages(sessions: Iterable[Session], problems: Problems) -> list[Session]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import date, datetime
@@ -51,8 +52,20 @@ def or_no_journal(read: Callable[[], Result], folder: Path) -> Result:
     try:
         return read()
     except NoJournal as fault:
-        say(f"{fault} Begin one with: journalgen begin {folder if str(folder) != '.' else 'my-machine'}")
+        say(f"{fault} {_where_instead(folder)}")
         raise SystemExit(2) from None
+
+
+def _where_instead(folder: Path) -> str:
+    """A journal near the folder, if there is one; else how to begin one."""
+    if not folder.exists():
+        return f"There is no such folder. Begin one with: journalgen begin {folder}"
+    below = (path.parent for path in sorted(folder.glob("*/journal.toml")))
+    above = (path for path in folder.resolve().parents if (path / "journal.toml").is_file())
+    found = next(below, None) or next(above, None)
+    if found:
+        return f"There is one in {found}."
+    return f"Begin one with: journalgen begin {folder if str(folder) != '.' else 'my-machine'}"
 
 
 def assemble_or_end(order: Order, advice: str, again: str) -> Assembled:
@@ -114,6 +127,13 @@ def exit_for(found: tuple[Problem, ...]) -> None:
     """Ends the command with 1 where there are errors."""
     if any(problem.is_error for problem in found):
         raise SystemExit(1)
+
+
+def told(fault: Exception) -> str:
+    """What is wrong in words: of a file that the system refuses, which, and why."""
+    if isinstance(fault, OSError) and fault.filename:
+        return f"{Path(os.fsdecode(fault.filename)).parent} cannot be written: {fault.strerror}."
+    return str(fault)
 
 
 def fail(message: str, status: int = 1) -> NoReturn:

@@ -10,7 +10,7 @@ import click
 
 from journalgen.arguments import Day, read_as, zone_name
 from journalgen.completing import MATERIALS, PARTS, words_of
-from journalgen.verbs.common import JOURNAL, fail, nothing_written, or_no_journal, reference_rates, today
+from journalgen.verbs.common import JOURNAL, fail, nothing_written, or_no_journal, reference_rates, today, told
 
 
 def _systems() -> tuple[str, ...]:
@@ -93,7 +93,7 @@ def begin(
                 wishes = ask_wishes(find_asker(), wishes, folder, name, zone)
         entry = beginning.begin(folder, plan(wishes, name, zone, "EUR", today(wishes.time_zone or zone)))
     except (beginning.CannotBegin, OSError) as fault:
-        fail(str(fault))
+        fail(told(fault))
     say(f"A journal was laid out in {folder}. Its first entry, to change as you like:")
     say(str(entry), err=False)
     say(f"Next: journalgen assemble {folder}")
@@ -152,11 +152,15 @@ def session(
             sitting = or_no_journal(lambda: catching.sit_down(journal, day, datetime.now, reference_rates()), journal)
             options = catching.read_said(said, sitting)
             entry = options if no_questions else catching.ask_for_rest(options, said, sitting, editing=edit)
+        for line in catching.remarks(entry, said, sitting):
+            say(line)
         path, found = catching.write_entry(entry, sitting, whatever=entry is not options)
     except catching.Refused as fault:
         raise click.UsageError(str(fault)) from None
     except (CannotBegin, OSError) as fault:
-        fail(str(fault) if entry is options else f"{fault} This is what was to be written:\n\n{entry_text(entry)}")
+        fail(
+            told(fault) if entry is options else f"{told(fault)} This is what was to be written:\n\n{entry_text(entry)}"
+        )
     for line in problem_lines(found, Sources(journal)):
         say(line)
     if edit:

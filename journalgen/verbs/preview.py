@@ -36,7 +36,8 @@ def preview(journal: Path, edition: str, port: int | None, opens: bool, theme: s
 
     Example: journalgen preview --open
     """
-    from journalgen.preview.serving import PortTaken, preview
+    from journalgen.preview.listening import PortTaken
+    from journalgen.preview.serving import CannotShow, preview
     from journalgen.reading.journal import read_settings
     from journalgen.site.assemble import Order
     from journalgen.site.matter import OWNER, PUBLIC
@@ -58,7 +59,7 @@ def preview(journal: Path, edition: str, port: int | None, opens: bool, theme: s
 
     try:
         preview(Order(journal, day(), editions, theme), reference_rates(), day, port, begun, partial(_tell, journal))
-    except (PortTaken, OSError) as fault:
+    except (CannotShow, PortTaken, OSError) as fault:
         fail(str(fault))
     say("The preview has ended.")
 
@@ -78,9 +79,12 @@ def _tell(journal: Path, renewed: Renewed) -> None:
         say(f"{now}  The page stays as it was until this is mended:")
         for line in problem_lines(renewed.problems, Sources(journal)):
             say(line)
+    elif renewed.mended and not renewed.changed:
+        say(f"{now}  It is mended; the page goes on.")
     elif renewed.changed:
         rest = f"; {_count(renewed.pictures, 'picture')} to be made" if renewed.pictures else ""
-        say(f"{now}  {_count(renewed.changed, 'file')} renewed{rest}")
+        mended = "It is mended. " if renewed.mended else ""
+        say(f"{now}  {mended}{_count(renewed.changed, 'file')} renewed{rest}")
 
 
 def _count(number: int, what: str) -> str:

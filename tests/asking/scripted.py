@@ -10,6 +10,8 @@ from journalgen.asking.asker import Offer
 class Scripted:
     """Gives one answer after another; after the last one the input has ended."""
 
+    to_keep = "To keep it, give the same again."
+
     def __init__(self, answers: Iterable[str]) -> None:
         self.answers = list(answers)
         self.asked: list[str] = []

@@ -45,11 +45,15 @@ class Process(Struct, frozen=True):
 
 
 def run(command: Sequence[str | Path], core: int | None = None) -> Process:
-    """Runs a process to its end, on one core if one is named. Raises RuntimeError if it fails."""
+    """Runs a process to its end, on one core if one is named, keeping what it compiled. RuntimeError if it fails."""
     pin = (lambda: os.sched_setaffinity(0, {core})) if core is not None and hasattr(os, "sched_setaffinity") else None
     start = time.perf_counter()
     with subprocess.Popen(
-        [str(word) for word in command], stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, preexec_fn=pin
+        [str(word) for word in command],
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.PIPE,
+        preexec_fn=pin,
+        env={name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"},
     ) as process:
         said = process.stderr.read() if process.stderr else b""
         _, status, used = os.wait4(process.pid, 0)

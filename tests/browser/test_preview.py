@@ -13,6 +13,7 @@ from tests.pictures.samples import corners
 from tests.preview.running import Preview, running
 
 pytestmark = pytest.mark.browser
+expect.set_options(timeout=60_000)  # milliseconds, on a machine that has much else to do
 
 LONG = "\n\n".join(f"Paragraph {n}: the lever was cleaned again, since it was not yet clean." for n in range(80))
 ENTRY = f"---\ntitle: Etched the lever\nhours: 1\nparts: lever\n---\n{LONG}\n\nThe last line.\n"

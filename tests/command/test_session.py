@@ -8,6 +8,7 @@ import tempfile
 from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
+from datetime import datetime, tzinfo
 from io import BytesIO
 from pathlib import Path
 from typing import Any
@@ -275,3 +276,32 @@ def test_an_editor_that_is_not_there_costs_nothing(model: Path, monkeypatch: pyt
         assert result.exit_code == 1
         assert "was written" in result.stderr
         assert (root / "entries" / "2024" / "2024-03-09-x.md").is_file()
+
+
+def test_what_a_person_may_not_expect_is_said(model: Path) -> None:
+    with copy_of(model) as root:
+        words = ["session", str(root), "--date", "2024-01-01", "--title", "Shelves", "--hours", "1"]
+        ran = CliRunner().invoke(main, words)
+        assert ran.exit_code == 0
+        assert "That day has an entry already, entries/2024-01-01-shopping.md; this is another." in ran.stderr
+        again = CliRunner().invoke(main, words)
+        assert 'already; this one is called "Shelves 2".' in again.stderr
+
+
+def test_past_midnight_it_is_the_evening_before(model: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    zone = read_journal(model).journal.settings.time_zone
+    night = datetime(2024, 3, 10, 1, 37, tzinfo=zone)
+
+    class Clock(datetime):
+        @classmethod
+        def now(cls, tz: tzinfo | None = None) -> datetime:
+            return night.astimezone(tz)
+
+    monkeypatch.setattr("journalgen.verbs.entries.datetime", Clock)
+    with copy_of(model) as root:
+        ran = CliRunner().invoke(main, ["session", str(root), "--title", "Late"])
+        assert ran.exit_code == 0, ran.stderr
+        assert "It is 01:37: this is the session of the evening before, 2024-03-09." in ran.stderr
+        text = Path(ran.stdout.strip()).read_text(encoding="utf-8")
+        assert "date: 2024-03-09\n" in text
+        assert "\nstart:" not in text

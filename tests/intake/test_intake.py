@@ -359,7 +359,7 @@ def test_wrong_usage(tmp_path: Path, journal: Path, card: Path) -> None:
     assert intake(journal, card, "--shows", "beside").exit_code == 2
     nowhere = intake(tmp_path, card)
     assert nowhere.exit_code == 2
-    assert "journalgen begin" in nowhere.stderr
+    assert "There is one in" in nowhere.stderr
 
 
 def test_nothing_to_take_in_is_said(journal: Path, card: Path) -> None:

@@ -52,7 +52,7 @@ def test_even_weeks_give_the_plain_quotient() -> None:
 def test_under_eight_weeks_there_is_none_and_it_says_so() -> None:
     found = of(date(2024, 2, 18), *weeks(*[180] * 7))
     assert (found.likely, found.safe) == (None, None)
-    assert found.why_not == "The record is 7 weeks long; a forecast needs at least 8."
+    assert found.why_not == "Weeks of record so far: 7; a forecast needs at least 8."
     assert of(date(2024, 2, 19), *weeks(*[180] * 7)).why_not is None  # the eighth has begun
 
 

@@ -8,10 +8,12 @@ from zoneinfo import ZoneInfo
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from journalgen.ledgers.moments import FAR, NEAR, instants, later, session_end
 from journalgen.ledgers.steps_done import steps_done
 from journalgen.ledgers.waits import Wait, keep_waits
+from journalgen.reading.checks import in_time_order
 from journalgen.records import Session, WorkLine
 from journalgen.values import Duration, Place
 from tests.ledgers.workshop import LONDON, at, journal, work
@@ -134,3 +136,27 @@ def test_a_longer_span_never_ends_sooner(zone_name: str, moment: datetime, month
     shorter = later(moment, Duration(minutes, months), zone)
     assert later(moment, Duration(minutes + 1, months), zone) > shorter >= moment
     assert later(moment, Duration(minutes, months + 1), zone) > shorter
+
+
+@pytest.mark.parametrize(
+    ("etch", "strip", "waits"),
+    [("", "10:00", True), ("10:00", "", True), ("", "", True), ("19:15", "19:15", True), ("19:15", "10:00", True),
+     ("10:00", "19:15", False)],
+)  # fmt: skip
+def test_a_coat_is_not_taken_for_stripped_unless_the_strip_certainly_came_later(
+    etch: str, strip: str, waits: bool
+) -> None:
+    """Of two sessions of one day it is often not known which came first."""
+    coat = work("2026-11-20", "part: axle, step: etch, coat: 1, wait: 48 h", start=etch)
+    gone = replace(work("2026-11-20", "part: axle, step: strip", start=strip), place=Place("entries/later-in-name.md"))
+    sessions = in_time_order([coat, gone])
+    kept = journal([], *sessions)
+    found = keep_waits(kept, steps_done(kept.sessions)).waiting("axle", at("2026-11-21T12:00"))
+    assert bool(found) == waits
+
+
+def test_what_does_not_say_when_it_began_ends_its_day() -> None:
+    first = work("2026-11-20", "part: axle, step: strip", start="10:00")
+    last = work("2026-11-20", "part: axle, step: etch")
+    next_day = work("2026-11-21", "part: axle, step: prime", start="09:00")
+    assert in_time_order([next_day, last, first]) == [first, last, next_day]

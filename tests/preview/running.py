@@ -19,7 +19,7 @@ from pathlib import Path
 from typing import Any, Final
 
 HOUSE: Final = Path(__file__).parents[2]
-PATIENCE: Final = 30.0  # seconds
+PATIENCE: Final = 90.0  # seconds, on a machine that has much else to do
 
 
 @dataclass
@@ -67,6 +67,13 @@ class Preview:
         end = time.monotonic() + PATIENCE
         while not any(text in line for line in self.said):
             assert time.monotonic() < end, f"{text!r} was never said, but: {self.said}"
+            time.sleep(0.02)
+
+    def wait_for_turn(self, before: int) -> None:
+        """Until something was said of a change, where `before` things had been said already."""
+        end = time.monotonic() + PATIENCE
+        while len(self.said) <= before:
+            assert time.monotonic() < end, self.said
             time.sleep(0.02)
 
     @contextmanager

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import socket
+import time
 from collections.abc import Iterator
+from contextlib import ExitStack
 from pathlib import Path
 from urllib.parse import quote
 
@@ -188,4 +191,19 @@ def test_huge_and_broken_requests_are_refused_and_the_server_lives(shown: Previe
         except (ConnectionError, TimeoutError):
             answer = b""
         assert not answer or answer.split(b" ", 2)[1] in (b"400", b"404", b"414", b"421", b"431"), request[:40]
+    assert shown.get("/")[0] == 200
+
+
+def test_silent_and_slow_connections_are_let_go_and_keep_nobody_out(shown: Preview) -> None:
+    with ExitStack() as stack:
+        lines = [stack.enter_context(socket.create_connection(("127.0.0.1", shown.port), 30)) for _ in range(500)]
+        for line in lines[:250]:
+            line.sendall(b"GET / HTTP/1.1\r\nX-Slow: ")
+        begun = time.monotonic()
+        assert shown.get("/")[0] == 200
+        assert time.monotonic() - begun < 9  # before the first of them is let go
+        for line in lines[:5]:
+            line.sendall(b"still talking")
+        assert [line.recv(1) for line in lines] == [b""] * len(lines)
+        assert time.monotonic() - begun < 60
     assert shown.get("/")[0] == 200

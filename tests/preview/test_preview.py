@@ -14,7 +14,7 @@ import pytest
 
 from tests.journals import write_journal
 from tests.pictures.samples import corners
-from tests.preview.running import Preview, mark_of, running
+from tests.preview.running import PATIENCE, Preview, mark_of, running
 
 ETCH = "---\ntitle: Etched the lever\nhours: 1\nparts: lever\n---\nIt came up well.\n"
 PAGE = "/sessions/2024-03-09-etched-the-lever.html"
@@ -31,6 +31,7 @@ def journal(tmp_path: Path) -> Path:
 def shown(journal: Path) -> Iterator[Preview]:
     with running(journal) as preview:
         preview.wait_for(PAGE, "It came up well.")
+        preview.wait_until_said("renewed")
         yield preview
 
 
@@ -59,12 +60,13 @@ def test_an_edit_is_told_to_its_page_and_to_those_that_depend_on_it(shown: Previ
 def test_a_page_that_was_loaded_before_hears_that_it_is_stale_whenever_it_asks(shown: Preview, journal: Path) -> None:
     old = mark_of(shown.page(PAGE))
     assert old["page"] == PAGE[1:]
+    told = len(shown.said)
     entry(journal).write_text(ETCH + "And more.\n", encoding="utf-8")
     shown.wait_for(PAGE, "And more.")
     with shown.news(PAGE[1:], int(old["since"]), old["run"]) as news:
         assert news.next()["stale"]
     new = mark_of(shown.wait_for(PAGE, "And more."))
-    time.sleep(1)  # until all that depends on it is told
+    shown.wait_for_turn(told)
     new = mark_of(shown.page(PAGE))
     with shown.news(PAGE[1:], int(new["since"]), new["run"]) as news:
         assert not news.next()["stale"]
@@ -113,7 +115,7 @@ def test_a_new_entry_a_renamed_one_and_one_that_is_deleted(shown: Preview, journ
     shown.wait_for("/sessions/2024-04-02-prime.html", "Primed.")
     assert shown.get("/sessions/2024-04-01-prime.html")[0] == 404
     new.with_name("2024-04-02-prime.md").unlink()
-    end = time.monotonic() + 20
+    end = time.monotonic() + PATIENCE
     while shown.get("/sessions/2024-04-02-prime.html")[0] != 404:
         assert time.monotonic() < end
         time.sleep(0.05)
@@ -127,7 +129,7 @@ def test_a_burst_is_gathered(shown: Preview, journal: Path) -> None:
         time.sleep(0.01)
     shown.wait_for("/sessions/2024-05-30-59.html", "No. 59.")
     time.sleep(1)
-    assert len(shown.said) - before <= 4, shown.said
+    assert len(shown.said) - before <= 12, shown.said  # of sixty changes
 
 
 def test_photographs_appear_as_they_are_made(journal: Path) -> None:
@@ -182,8 +184,7 @@ def test_a_theme_of_the_journals_own_is_followed(journal: Path) -> None:
     for name in ("enamel.css", "enamel.js"):
         shutil.copy(house / name, theme / name)
     with running(journal, "--theme", str(theme)) as shown:
-        shown.wait_for(PAGE, "It came up well.")
-        time.sleep(1)
+        shown.wait_until_said("renewed")
         with shown.news(PAGE[1:], int(mark_of(shown.page(PAGE))["since"])) as news:
             news.next()
             with (theme / "enamel.css").open("a") as style:
@@ -207,8 +208,11 @@ def test_a_taken_port_is_told_or_gone_round(journal: Path) -> None:
         port = taken.getsockname()[1]
         with pytest.raises(AssertionError, match=f"Port {port} is taken"), running(journal, "--port", str(port)):
             pass
-    with running(journal) as one, running(journal.parent / "trolley") as other:
-        assert one.port != other.port
+    other = shutil.copytree(journal, journal.parent / "other")
+    with running(journal) as one, running(other) as two:
+        assert one.port != two.port
+        with pytest.raises(AssertionError, match=f"at http://127.0.0.1:{one.port}/ already"), running(journal):
+            pass
 
 
 @pytest.mark.parametrize("kind", [signal.SIGINT, signal.SIGTERM])
@@ -219,8 +223,8 @@ def test_it_ends_when_asked_with_readers_still_there(journal: Path, kind: int) -
             news.next()
             begun = time.monotonic()
             shown.process.send_signal(kind)
-            assert shown.process.wait(10) == 0
-            assert time.monotonic() - begun < 3
+            assert shown.process.wait(60) == 0
+            assert time.monotonic() - begun < 15  # the browser that waits is not waited for
     assert shown.said[-1] == "The preview has ended."
     assert not [line for line in shown.said if "Traceback" in line or "Warning" in line]
 
@@ -228,3 +232,29 @@ def test_it_ends_when_asked_with_readers_still_there(journal: Path, kind: int) -
 def test_the_journals_own_site_is_left_alone(shown: Preview, journal: Path) -> None:
     assert not (journal / "web").exists()
     assert b".preview" not in (journal / ".journalgen" / "preview" / "owner" / "index.html").read_bytes()
+
+
+def test_a_journal_that_is_moved_away_is_told_and_goes_on_when_it_is_back(shown: Preview, journal: Path) -> None:
+    away = journal.parent / "away"
+    with shown.news(PAGE[1:]) as news:
+        os.rename(journal, away)
+        told = news.until("problems")["problems"][0]["message"]
+        assert told == f"There is no journal at {journal} any more."
+        os.rename(away, journal)
+        news.until("problems", [])
+    shown.wait_until_said("It is mended")
+    entry(journal).write_text(ETCH + "Still followed.\n", encoding="utf-8")
+    shown.wait_for(PAGE, "Still followed.")
+
+
+def test_the_same_error_is_said_once(shown: Preview, journal: Path) -> None:
+    bad = ETCH.replace("hours: 1", "hours: many")
+    entry(journal).write_text(bad, encoding="utf-8")
+    shown.wait_until_said("The page stays as it was until this is mended:")
+    (journal / "entries" / "2024-04-01-more.md").write_text("---\nhours: 1\n---\n", encoding="utf-8")
+    time.sleep(1)
+    (journal / "entries" / "2024-04-01-more.md").unlink()
+    time.sleep(1)
+    assert sum("until this is mended" in line for line in shown.said) == 1
+    entry(journal).write_text(ETCH, encoding="utf-8")
+    shown.wait_until_said("It is mended")

@@ -181,7 +181,7 @@ def test_a_finished_machine_says_so_in_one_line() -> None:
 @pytest.mark.parametrize(
     ("kept", "reason"),
     [
-        (journal([part("axle", "painted")], BLAST), "The record is 2 weeks long; a forecast needs at least 8."),
+        (journal([part("axle", "painted")], BLAST), "Weeks of record so far: 2; a forecast needs at least 8."),
         (journal([part("axle")], BLAST), "No part has a route, so it is not known what is still to do."),
     ],
 )
