@@ -13,7 +13,7 @@ from typing import Any
 import click
 
 from journalgen import __version__, interrupts
-from journalgen.verbs import entries, figures, preview, site
+from journalgen.verbs import entries, figures, preview, publish, site
 from journalgen.verbs.common import fail
 from journalgen.verbs.intake import intake
 from journalgen.verbs.preserve import preserve
@@ -67,6 +67,7 @@ for verb in (
     figures.estimate,
     figures.calendar,
     preserve,
+    publish.publish,
 ):
     main.add_command(verb)
     verb.params.append(_NO_COLOUR)

@@ -26,6 +26,7 @@ _ROW: Final = re.compile(r"""(?:"([^"\\\n]+)"|'([^'\n]+)'|([^\s#'"\[\]{}&*!|>%@`
 _NEEDS_NO_QUOTES: Final = re.compile(r"[\w.+%/-]+")
 _THEME: Final = "theme.toml"
 _SETTINGS: Final = "journal.toml"
+_TARGET: Final = re.compile(r"^[ \t]*\[[ \t]*targets[ \t]*\.[ \t]*([\w-]+)[ \t]*\]", re.M)
 
 
 def _silent(complete: Complete) -> Complete:
@@ -65,6 +66,13 @@ def complete_themes(context: click.Context, parameter: click.Parameter, typed: s
     return sorted(name for name in found if name.startswith(typed))
 
 
+def complete_targets(context: click.Context, parameter: click.Parameter, typed: str) -> list[str]:
+    """Names of the targets in the settings."""
+    text = (_journal(context) / _SETTINGS).read_text(encoding="utf-8-sig")
+    return sorted({name for name in _TARGET.findall(text) if name.startswith(typed)})
+
+
+TARGETS: Final = _silent(complete_targets)
 THEMES: Final = _silent(complete_themes)
 PART: Final = names_of("parts")
 PARTS: Final = names_of("parts", several=True)

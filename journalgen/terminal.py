@@ -138,7 +138,7 @@ def _row_lines(row: Sequence[str], widths: Sequence[int], texts: int) -> Iterato
 def progress_bar(what: str, *, octets: bool = False) -> Iterator[Callable[[int, int], None]]:
     """A bar with the time left on a terminal, a line now and then where it was asked to be plain; else silence.
 
-    What is counted are bytes where `octets` says so.
+    What is counted are bytes where `octets` says so, and then the bar also tells how fast they go.
     """
     if not sys.stderr.isatty():
         yield lambda done, total: None
@@ -147,23 +147,35 @@ def progress_bar(what: str, *, octets: bool = False) -> Iterator[Callable[[int, 
         yield _progress_lines(what, spell_size if octets else str)
         return
     from rich.console import Console
-    from rich.progress import BarColumn, DownloadColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+    from rich.progress import (
+        BarColumn,
+        DownloadColumn,
+        MofNCompleteColumn,
+        Progress,
+        TextColumn,
+        TimeRemainingColumn,
+        TransferSpeedColumn,
+    )
 
-    counted = DownloadColumn() if octets else MofNCompleteColumn()
-    columns: tuple[Any, ...] = (TextColumn(what), BarColumn(), counted, TimeRemainingColumn())
+    counted: tuple[Any, ...] = (DownloadColumn(), TransferSpeedColumn()) if octets else (MofNCompleteColumn(),)
+    columns: tuple[Any, ...] = (TextColumn(what), BarColumn(20 if octets else 40), *counted, TimeRemainingColumn())
     with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
         task = bar.add_task(what, total=None)
         yield lambda done, total: bar.update(task, completed=done, total=total)
 
 
 def _progress_lines(what: str, spell: Callable[[int], str]) -> Callable[[int, int], None]:
-    said = time.monotonic()
+    """A line now and then, with the time left; `spell` tells an amount."""
+    begun = said = time.monotonic()
 
     def tell(done: int, total: int) -> None:
         nonlocal said
-        if time.monotonic() - said >= _BETWEEN:
-            said = time.monotonic()
-            say(f"{what}: {spell(done)} of {spell(total)}")
+        now = time.monotonic()
+        if now - said < _BETWEEN:
+            return
+        said = now
+        left = f", {_span((now - begun) * (total - done) / done)} left" if done else ""
+        say(f"{what}: {spell(done)} of {spell(total)}{left}")
 
     return tell
 
@@ -174,3 +186,7 @@ def spell_size(count: int) -> str:
         if count >= size:
             return f"{count / size:.1f} {unit}"
     return f"{count} byte{'' if count == 1 else 's'}"
+
+
+def _span(seconds: float) -> str:
+    return f"{seconds:.0f} s" if seconds < 90 else f"{seconds / 60:.0f} min"

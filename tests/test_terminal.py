@@ -112,7 +112,28 @@ def test_where_no_colour_is_wanted_a_terminal_is_told_by_a_line_now_and_then() -
     lines = said.decode().split("\r\n")
     assert lines.pop() == ""
     assert 1 <= len(lines) <= 5
-    assert all(re.fullmatch(r"pictures: \d+ of 200", line) for line in lines)
+    assert all(re.fullmatch(r"pictures: \d+ of 200, \d+ s left", line) for line in lines)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="terminals are made so by POSIX alone")
+@pytest.mark.parametrize("plainly", [False, True])
+def test_what_is_sent_is_told_in_bytes_with_the_time_left(plainly: bool) -> None:
+    import pty
+
+    script = SCRIPT.replace('"pictures"', '"pictures", octets=True').replace(
+        "done, 200", "done * 1_000_000, 200_000_000"
+    )
+    ours, theirs = pty.openpty()
+    script = PLAINLY.replace("SCRIPT", repr(script)) if plainly else script
+    with subprocess.Popen([sys.executable, "-c", script], env=ENVIRONMENT, stdout=theirs, stderr=theirs) as process:
+        os.close(theirs)
+        said = b""
+        while chunk := read(ours):
+            said += chunk
+    os.close(ours)
+    assert process.returncode == 0
+    form = r"pictures: \d+\.0 MB of 200\.0 MB, \d+ s left\r" if plainly else r"/200\.0 MB.*0:00:\d\d"
+    assert re.search(form, said.decode()), said
 
 
 def test_a_table_wraps_texts_that_are_too_wide_and_cuts_no_figure() -> None:

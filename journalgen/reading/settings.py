@@ -19,6 +19,9 @@ from journalgen.reading.dates import parse_day
 from journalgen.reading.money import parse_currency
 from journalgen.reading.names import nearest
 from journalgen.reading.numbers import parse_decimal
+from journalgen.reading.targets import KEYS as TARGET_KEYS
+from journalgen.reading.targets import SECRET as TARGET_SECRET
+from journalgen.reading.targets import parse_target
 from journalgen.reading.toml import fault_in_toml
 from journalgen.reading.unreadable import Unreadable
 from journalgen.records import Machine, Settings
@@ -176,9 +179,24 @@ class _Reader(Struct):
     def targets(self, data: dict[str, Any]) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
         found = []
         for name in data:
-            row = self.table(data, name)
-            found.append((name, tuple((key, str(value)) for key, value in row.items())))
+            row = {key: str(value) for key, value in self.table(data, name).items()}
+            try:
+                parse_target(name, row)
+            except Unreadable as fault:
+                place = self.target_place(name, fault.rule)
+                self.problems.error(place, fault.rule, f"targets.{name}: {fault.message}", fault.remedy)
+                continue
+            self.unknown_keys(row, TARGET_KEYS, ("targets", name))
+            found.append((name, tuple(row.items())))
         return tuple(found)
+
+    def target_place(self, name: str, rule: str) -> Place:
+        """Where a target stands; of one that holds a secret never that line, since lines of problems are shown."""
+        place = self.place("targets", name)
+        lines = self.text.splitlines()
+        if rule == TARGET_SECRET and "=" in lines[place.line - 1]:
+            return Place(FILE, len(lines) + 1)
+        return place
 
 
 def _text(value: object) -> str:

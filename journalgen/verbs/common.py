@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from journalgen.problems import Problem
     from journalgen.reading.journal import Reading
     from journalgen.records import Journal
+    from journalgen.site.assemble import Assembled, Order
 
 Result = TypeVar("Result")
 
@@ -65,6 +66,34 @@ def _where_instead(folder: Path) -> str:
     if found:
         return f"There is one in {found}."
     return f"Begin one with: journalgen begin {folder if str(folder) != '.' else 'my-machine'}"
+
+
+def assemble_or_end(order: Order, advice: str, again: str) -> Assembled:
+    """Assembles; where the journal has errors, or anything fails, that is said, and the command ends.
+
+    `advice` is said with errors of the journal, `again` where the run was interrupted.
+    """
+    from journalgen.pictures import Interrupted, PicturesInterrupted
+    from journalgen.pointing import Sources
+    from journalgen.site.assemble import JournalFaulty, assemble
+    from journalgen.site.themes import ThemeFault, UnknownTheme
+    from journalgen.site.tree import OutputFault
+    from journalgen.terminal import count_line, problem_lines, progress_bar, say
+
+    try:
+        with progress_bar("pictures") as progress:
+            return assemble(order, reference_rates(), progress)
+    except JournalFaulty as faulty:
+        errors = [problem for problem in faulty.problems if problem.is_error]
+        for line in problem_lines(errors, Sources(order.folder)):
+            say(line)
+        fail(f"{count_line(faulty.problems)}. {advice}")
+    except UnknownTheme as fault:
+        raise click.BadParameter(str(fault), param_hint="--theme") from None
+    except (OutputFault, PicturesInterrupted, ThemeFault) as fault:
+        fail(str(fault))
+    except Interrupted as stop:
+        fail(f"{stop} {again}", interrupts.STATUS)
 
 
 def reference_rates() -> Any:

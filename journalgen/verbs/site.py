@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from journalgen import interrupts
 from journalgen.completing import THEMES
-from journalgen.verbs.common import JOURNAL, ON, fail, or_no_journal, reference_rates, today
+from journalgen.verbs.common import JOURNAL, ON, assemble_or_end, or_no_journal, today
 
 if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
@@ -48,13 +47,9 @@ def assemble(
 
     Example: journalgen assemble my-trolley --edition owner
     """
-    from journalgen.pictures import Interrupted, PicturesInterrupted
-    from journalgen.pointing import Sources
     from journalgen.reading.journal import read_settings
     from journalgen.site import assemble as site
-    from journalgen.site.themes import ThemeFault, UnknownTheme
-    from journalgen.site.tree import OutputFault
-    from journalgen.terminal import count_line, problem_lines, progress_bar, say
+    from journalgen.terminal import count_line, say
     from journalgen.unchanged import Run
 
     run = Run(click.get_current_context().find_root().obj)
@@ -62,22 +57,8 @@ def assemble(
     chosen = ("owner", "public") if edition == "both" else (edition,)
     day = on or today(str(settings.time_zone))
     order = site.Order(journal, day, chosen, theme, to, leave_out, pages_only)
-    try:
-        with progress_bar("pictures") as progress:
-            done = site.assemble(order, reference_rates(), progress)
-    except site.JournalFaulty as faulty:
-        for line in problem_lines([problem for problem in faulty.problems if problem.is_error], Sources(journal)):
-            say(line)
-        say(f"{count_line(faulty.problems)}. Nothing was replaced.")
-        advice = "." if leave_out else ", or use --leave-out to assemble without the entries that have them."
-        say(f"Mend the errors{advice}")
-        raise SystemExit(1) from None
-    except UnknownTheme as fault:
-        raise click.BadParameter(str(fault), param_hint="--theme") from None
-    except (OutputFault, PicturesInterrupted, ThemeFault) as fault:
-        fail(str(fault))
-    except Interrupted as stop:
-        fail(f"{stop} Assemble again for the rest.", interrupts.STATUS)
+    advice = "." if leave_out else ", or use --leave-out to assemble without the entries that have them."
+    done = assemble_or_end(order, f"Nothing was replaced.\nMend the errors{advice}", "Assemble again for the rest.")
     messages = [f"Left out because of errors: {file}" for file in done.left_out]
     if done.not_made:
         many, s = len(done.not_made), "" if len(done.not_made) == 1 else "s"

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.journals import write_journal
+from tests.journals import SETTINGS, write_journal
 
 HOUSE = Path(__file__).parents[2]
 FILES = {
@@ -30,7 +30,8 @@ FILES = {
 
 @pytest.fixture
 def journal(tmp_path: Path) -> Path:
-    return write_journal(tmp_path / "trolley", FILES)
+    targets = '[targets.stick]\nurl = "../a"\n[ targets . store ]\nurl = "s3://b"\n[targets.web]\nurl = "../c"\n'
+    return write_journal(tmp_path / "trolley", FILES, SETTINGS + targets)
 
 
 def complete(folder: Path, line: str, shell: str = "bash") -> subprocess.CompletedProcess[str]:
@@ -65,6 +66,7 @@ def offered(folder: Path, line: str) -> list[str]:
         ("journalgen estimate degreaser --part ax", ["axle"]),
         ("journalgen assemble --theme ", ["enamel", "mine", "plain"]),
         ("journalgen assemble --edition o", ["owner"]),
+        ("journalgen publish s", ["stick", "store"]),
         ("journalgen begin x --units im", ["imperial"]),
         ("journalgen begin x --language d", ["de"]),
         ("journalgen begin x --hide n", ["numbers", "none"]),
