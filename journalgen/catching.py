@@ -13,7 +13,8 @@ from msgspec import Struct
 from journalgen import answers
 from journalgen.answers import Known, Row
 from journalgen.arguments import read_as
-from journalgen.beginning import NewEntry, entry_path, entry_text, write_new
+from journalgen.beginning import CannotBegin, NewEntry, entry_path, entry_text, write_new
+from journalgen.filling import Waiting, fill_in, find_waiting
 from journalgen.intake.taken import session_day
 from journalgen.ledgers.figures import compute
 from journalgen.ledgers.money import ReferenceRates
@@ -25,6 +26,7 @@ from journalgen.reading.texts import list_plain_files
 from journalgen.ready import find_ready
 from journalgen.trying import try_entry
 from journalgen.unused_photos import unused_photos
+from journalgen.whole import Changed, replace_unchanged
 
 Value = TypeVar("Value")
 
@@ -58,6 +60,7 @@ class Sitting(Struct, frozen=True):
     now: datetime  # in the journal's zone
     known: Known
     starts: Sequence[Start]  # the work that could be done on the day
+    waiting: Waiting | None = None  # the entry of the day that this session fills in
 
 
 class Refused(Exception):
@@ -65,9 +68,17 @@ class Refused(Exception):
 
 
 def sit_down(
-    folder: Path, day: date | None, clock: Callable[[ZoneInfo], datetime], reference: ReferenceRates
+    folder: Path,
+    day: date | None,
+    clock: Callable[[ZoneInfo], datetime],
+    reference: ReferenceRates,
+    *,
+    another: bool = False,
 ) -> Sitting:
-    """Reads the journal for a session of a day, today where None. Raises NoJournal."""
+    """Reads the journal for a session of a day, today where None. Raises NoJournal.
+
+    With `another` it will have an entry of its own, even if one of the day waits to be filled in.
+    """
     memory = recall(folder)
     reading = read_journal(folder, memory=memory)
     journal = reading.journal
@@ -78,7 +89,9 @@ def sit_down(
     known = Known(
         journal, reading.registers, figures.stock, day, files, unused_photos(journal, folder, files, day, now)
     )  # fmt: skip
-    return Sitting(folder, reading, memory, reference, now, known, find_ready(journal, figures).readiness.can_start)
+    starts = find_ready(journal, figures).readiness.can_start
+    waiting = None if another else find_waiting(folder, reading, day)
+    return Sitting(folder, reading, memory, reference, now, known, starts, waiting)
 
 
 def read_said(said: Said, sitting: Sitting) -> NewEntry:
@@ -114,7 +127,14 @@ def ask_for_rest(entry: NewEntry, said: Said, sitting: Sitting, *, editing: bool
 
     if said.fields >= set(FIELDS) or not on_terminal():
         return entry
-    return ask_session(find_asker(), entry, sitting.known, sitting.starts, said.fields, editing=editing)
+    asker = find_asker()
+    if sitting.waiting:
+        asker.tell(_fills_in(sitting.waiting))
+    return ask_session(asker, entry, sitting.known, sitting.starts, said.fields, editing=editing)
+
+
+def _fills_in(waiting: Waiting) -> str:
+    return f"This fills in {waiting.file}, which holds the photographs of the day."
 
 
 def remarks(entry: NewEntry, said: Said, sitting: Sitting) -> Iterator[str]:
@@ -124,6 +144,8 @@ def remarks(entry: NewEntry, said: Said, sitting: Sitting) -> Iterator[str]:
         yield f"It is {clock}: this is the session of the evening before, {entry.day}. --date names another."
     if said.title and entry.title and entry.title != answers.read_line(said.title):
         yield f'That day has a session of this title already; this one is called "{entry.title}".'
+    elif sitting.waiting:
+        yield f"{_fills_in(sitting.waiting)} For another entry: --another"
     elif others := [s.place.file for s in sitting.known.journal.sessions if s.day == entry.day]:
         yield f"That day has an entry already, {', '.join(others)}; this is another."
 
@@ -134,7 +156,9 @@ def write_entry(entry: NewEntry, sitting: Sitting, *, whatever: bool) -> tuple[P
     Raises Refused where that is an error, unless it is to be written `whatever` comes of it, and
     CannotBegin or OSError where there is no place for it.
     """
-    path, text = entry_path(sitting.folder, entry), entry_text(entry)
+    waiting = sitting.waiting
+    path = sitting.folder / waiting.file if waiting else entry_path(sitting.folder, entry)
+    text = written_text(entry, sitting)
     file = path.relative_to(sitting.folder).as_posix()
     found = try_entry(
         sitting.reading, sitting.memory, sitting.folder, file, text, sitting.reference, sitting.now.date()
@@ -142,5 +166,16 @@ def write_entry(entry: NewEntry, sitting: Sitting, *, whatever: bool) -> tuple[P
     errors = [problem for problem in found if problem.is_error]
     if errors and not whatever:
         raise Refused(f"{errors[0].message} {errors[0].remedy} Nothing was written.")
-    write_new(path, text)
+    if waiting is None:
+        write_new(path, text)
+        return path, found
+    try:
+        replace_unchanged(path, waiting.before, text.encode())
+    except Changed:
+        raise CannotBegin(f"{path} was changed in the meantime, so it was left as it is.") from None
     return path, found
+
+
+def written_text(entry: NewEntry, sitting: Sitting) -> str:
+    """What the entry's file will hold."""
+    return fill_in(sitting.waiting, entry) if sitting.waiting else entry_text(entry)

@@ -118,6 +118,9 @@ def begin(
     help="Files in photos/, with commas, or all: those of the day that no entry names. May be given several times.",
 )  # fmt: skip
 @click.option("--text", help="What happened, as Markdown; - reads it from standard input.")
+@click.option(
+    "--another", is_flag=True, help="Write an entry of its own, even where one of the day waits to be filled in."
+)
 @click.option("--no-questions", is_flag=True, help="Ask nothing, even at a terminal.")
 @click.option("--edit", is_flag=True, help="Open the entry in your editor.")
 def session(
@@ -131,12 +134,14 @@ def session(
     materials: str | None,
     photos: tuple[str, ...],
     text: str | None,
+    another: bool,
     no_questions: bool,
     edit: bool,
 ) -> None:
     """Writes a new dated entry from what is known, and prints its path.
 
     At a terminal it asks for what is not said, with the names of the journal offered; Enter leaves a question empty.
+    An entry of the day that holds nothing but photographs, as intake opens it, is filled in.
 
     \b
     Example: journalgen session --title "Acid coat" --parts wheel --hours 2:30
@@ -149,7 +154,9 @@ def session(
     said = catching.Said(title, parts, hours, day, start, work, materials, photos, read_text(text))
     try:
         with nothing_written():
-            sitting = or_no_journal(lambda: catching.sit_down(journal, day, datetime.now, reference_rates()), journal)
+            sitting = or_no_journal(
+                lambda: catching.sit_down(journal, day, datetime.now, reference_rates(), another=another), journal
+            )
             options = catching.read_said(said, sitting)
             entry = options if no_questions else catching.ask_for_rest(options, said, sitting, editing=edit)
         if entry is not options and not edit and entry_text(entry) == entry_text(NewEntry(entry.day)):
@@ -162,7 +169,9 @@ def session(
         raise click.UsageError(str(fault)) from None
     except (CannotBegin, OSError) as fault:
         fail(
-            told(fault) if entry is options else f"{told(fault)} This is what was to be written:\n\n{entry_text(entry)}"
+            told(fault)
+            if entry is options
+            else f"{told(fault)} This is what was to be written:\n\n{catching.written_text(entry, sitting)}"
         )
     own = [problem for problem in found if journal / problem.place.file == path]
     for line in problem_lines(own, Sources(journal)):

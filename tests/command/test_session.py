@@ -23,6 +23,7 @@ from journalgen.beginning import yaml_flow
 from journalgen.command import main
 from journalgen.reading.journal import read_journal
 from journalgen.records import Session
+from tests.intake.camera import intake, photograph
 from tests.journals import write_journal
 
 PARTS = ("front wheel", "axle, left", "bolt: M8 #2", "車輪", "O'Ring", "yes", "12")
@@ -286,6 +287,64 @@ def test_what_a_person_may_not_expect_is_said(model: Path) -> None:
         assert "That day has an entry already, entries/2024-01-01-shopping.md; this is another." in ran.stderr
         again = CliRunner().invoke(main, words)
         assert 'already; this one is called "Shelves 2".' in again.stderr
+
+
+def day_with_photographs(root: Path, *more: str) -> Path:
+    """Has `intake` open an entry with one photograph, and gives its path."""
+    photograph(root.parent / "card" / "new.jpg", "2024:05:04 18:00:00")
+    intake(root, root.parent / "card", *more)
+    return root / "entries" / "2024" / "2024-05-04.md"
+
+
+def test_a_session_fills_in_the_entry_that_holds_the_photographs_of_its_day(model: Path) -> None:
+    with copy_of(model) as root:
+        entry = day_with_photographs(root)
+        line = next(line for line in entry.read_text("utf-8").splitlines() if "new.jpg" in line or "file:" in line)
+        before = set(root.rglob("*.md"))
+        ran = run(
+            "session", root, "--date", "2024-05-04", "--parts", "axle, left", "--hours", "1:30", "--title", "Pins",
+            "--work", "part: yes, step: clean", "--text", "All *well*.",
+        )  # fmt: skip
+        session = written(root, ran)
+        assert set(root.rglob("*.md")) == before
+        assert "This fills in entries/2024/2024-05-04.md" in ran.stderr
+        assert (session.minutes, session.title, session.body) == (90, "Pins", "All *well*.\n")
+        assert line in entry.read_text("utf-8").splitlines()  # several parts: it is not told which is seen
+        assert problems(root) == []
+        again = run("session", root, "--date", "2024-05-04", "--hours", "1")
+        assert written(root, again).minutes == 60
+        assert len(set(root.rglob("*.md"))) == len(before) + 1  # what is filled in waits no more
+
+
+def test_the_photographs_of_a_session_on_one_part_are_of_it_but_for_lines_that_a_person_wrote(model: Path) -> None:
+    with copy_of(model) as root:
+        entry = day_with_photographs(root)
+        Image.new("RGB", (8, 6), "green").save(root / "photos" / "2024-05-04 b.jpg")
+        own = "  - {file: '2024-05-04 b.jpg',  caption: the hub}  # look again"
+        entry.write_text(entry.read_text("utf-8").replace("photos:\n", f"photos:\n{own}\n"), "utf-8")
+        session = written(root, run("session", root, "--date", "2024-05-04", "--parts", "12", "--hours", "1"))
+        assert {photo.file: photo.parts for photo in session.photos}["2024-05-04 b.jpg"] == ()
+        assert [photo.parts for photo in session.photos if photo.file != "2024-05-04 b.jpg"] == [("12",)]
+        assert own in entry.read_text("utf-8").splitlines()
+
+
+@pytest.mark.parametrize("change", ["a word", "a comment", "crlf", "another"])
+def test_an_entry_that_a_person_wrote_in_is_left_and_another_written(model: Path, change: str) -> None:
+    with copy_of(model) as root:
+        entry = day_with_photographs(root, "--part", "12")
+        text = entry.read_text("utf-8")
+        if change == "crlf":
+            entry.write_bytes(text.replace("\n", "\r\n").encode())
+        elif change == "a word":
+            entry.write_text(f"{text}Seen.\n", "utf-8")
+        elif change == "a comment":
+            entry.write_text(text.replace("# hours", "# my hours"), "utf-8")
+        before = entry.read_bytes()
+        more = ["--another"] if change == "another" else []
+        ran = run("session", root, "--date", "2024-05-04", "--hours", "1", *more)
+        assert entry.read_bytes() == before
+        assert Path(ran.stdout.strip()) != entry
+        assert "That day has an entry already" in ran.stderr
 
 
 def test_past_midnight_it_is_the_evening_before(model: Path, monkeypatch: pytest.MonkeyPatch) -> None:
