@@ -64,13 +64,14 @@ def read_journal(
     What cannot be read is reported and left out. Entries named in `leave_out` (relative to the
     journal) are passed over. Of files that did not change since `memory` last saw them, what came
     of them then is taken; it is brought up to date. `unwritten` holds the texts of entries
-    that are read as if they stood in their files. Raises NoJournal where there is no journal.toml.
+    that are read as if they stood in their files, whatever stands there. Raises NoJournal where there is
+    no journal.toml.
     """
-    problems, memory = Problems(), memory or Remembered()
+    problems, memory, unwritten = Problems(), memory or Remembered(), unwritten or {}
     settings = _read_settings(folder, problems)
     registers = _read_registers(folder, problems, memory)
-    entries = _read_entries(folder, settings, leave_out, problems, memory)
-    for file, text in (unwritten or {}).items():
+    entries = _read_entries(folder, settings, leave_out | unwritten.keys(), problems, memory)
+    for file, text in unwritten.items():
         session = parse_entry(text, file, settings.home_currency, problems)
         entries += [session] if session else []
     sessions = checks.in_time_order(entries)

@@ -307,7 +307,10 @@ def test_a_session_fills_in_the_entry_that_holds_the_photographs_of_its_day(mode
         )  # fmt: skip
         session = written(root, ran)
         assert set(root.rglob("*.md")) == before
-        assert "This fills in entries/2024/2024-05-04.md" in ran.stderr
+        assert ran.stderr == (
+            "This fills in entries/2024/2024-05-04.md, which holds the photographs of the day. "
+            "For another entry: --another\n"
+        )  # no problem, as there would be if its photographs counted twice
         assert (session.minutes, session.title, session.body) == (90, "Pins", "All *well*.\n")
         assert line in entry.read_text("utf-8").splitlines()  # several parts: it is not told which is seen
         assert problems(root) == []
