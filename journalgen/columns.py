@@ -17,7 +17,7 @@ _NARROW: Final = re.compile("[ -\u00ac\u00ae-\u02ff\u2010-\u2027\u20ac]*")
 
 def width(text: str) -> int:
     """The columns that a text takes."""
-    if _NARROW.fullmatch(text):
+    if text.isascii() or _NARROW.fullmatch(text):
         return len(text)
     import wcwidth  # only who writes beyond these pays for it
 
@@ -74,18 +74,20 @@ def wrap(text: str, columns: int, first: str = "", rest: str | None = None) -> l
     A word that is wider than a line is broken.
     """
     following = first if rest is None else rest
-    lines, line, before = [], "", first
+    lines, line, at, before = [], "", 0, first
+    room = columns - width(before)
     for word in text.split():
-        room = columns - width(before)
-        if line and width(line) + 1 + width(word) <= room:
-            line += f" {word}"
+        taken = width(word)
+        if line and at + 1 + taken <= room:
+            line, at = f"{line} {word}", at + 1 + taken
             continue
         if line:
             lines.append(before + line)
             before, room = following, columns - width(following)
-        while width(word) > room:
+        while taken > room:
             piece = fitting(word, room) or next(letters(word))
             lines.append(before + piece)
             word, before, room = word[len(piece) :], following, columns - width(following)
-        line = word
+            taken = width(word)
+        line, at = word, taken
     return [*lines, before + line] if line else lines

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Final
 
 from journalgen.problems import Problems
 from journalgen.reading import shapes
@@ -12,6 +13,13 @@ from journalgen.reading.unreadable import Unreadable
 from journalgen.records import Block, PairChoice, Reference
 from journalgen.values import Place
 
+MARKS: Final = 10_000
+CELLS: Final = 20_000
+"""Signs of Markdown in one body, and cells of a table as wide as its widest line and as long as the whole body: more
+would keep whoever makes the pages waiting."""
+
+_SIGNS: Final = "*_[`|"
+
 
 def read_blocks(
     body: str, file: str, first_line: int, home: str, problems: Problems
@@ -20,6 +28,8 @@ def read_blocks(
 
     A block that cannot be read is reported and kept empty, so that the order stays that of the fences.
     """
+    if _is_overgrown(body, file, first_line, problems):
+        return (), ()
     if "](" not in body and "```" not in body and "~~~" not in body and "]:" not in body:
         return (), ()  # most bodies: no need to parse Markdown
     from journalgen.markup import find_fences, find_references
@@ -28,6 +38,29 @@ def read_blocks(
     blocks = (_block(f.kind, f.content, Place(file, f.line), home, problems) for f in fences)
     pictures = _pictures(body, file, first_line, problems)
     return tuple(blocks), (*find_references(body, file, first_line), *pictures)
+
+
+def _is_overgrown(body: str, file: str, first_line: int, problems: Problems) -> bool:
+    """Reports a body that no page could show in good time."""
+    marks = sum(map(body.count, _SIGNS))
+    if marks > MARKS:
+        problems.error(
+            Place(file, first_line),
+            "text-too-marked",
+            f"The text has {marks:,} signs of Markdown ({' '.join(_SIGNS)}); {MARKS:,} are the most.",
+            "Keep tables and listings of that size in a file of their own, and write here what they show.",
+        )
+        return True
+    lines = [line for line in body.split("\n") if line.strip()]
+    if max((line.count("|") for line in lines), default=0) * len(lines) > CELLS:
+        problems.error(
+            Place(file, first_line),
+            "table-too-large",
+            f"The text has a table that may grow to more than {CELLS:,} cells.",
+            "Divide it, or keep it in a file of its own, and write here what it shows.",
+        )
+        return True
+    return False
 
 
 def _pictures(body: str, file: str, first_line: int, problems: Problems) -> Iterator[Reference]:

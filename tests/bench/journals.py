@@ -55,7 +55,7 @@ class Size:
 
 def write_journal(folder: Path, size: Size, photograph: bytes | None = None) -> None:
     """Writes a journal of a size. Its photographs hold the one that is given, each with other bytes."""
-    chance = random.Random(size.sessions)  # noqa: S311 - the same journal each time
+    chance = random.Random(size.sessions)
     parts = [f"part {n:03}" for n in range(size.parts)]
     (folder / "register").mkdir(parents=True)
     (folder / "journal.toml").write_text(SETTINGS, encoding="utf-8")

@@ -214,3 +214,22 @@ def test_an_entry_without_a_date_says_how_to_give_one(text: str, file: str) -> N
 def test_ten_thousand_names_in_a_list_are_read_at_once() -> None:
     session = entry(f"---\nparts: [{', '.join(f'part {n}' for n in range(10_000))}]\n---\n")
     assert len(session.parts) == 10_000
+
+
+@pytest.mark.parametrize(
+    ("body", "rule"),
+    [
+        ("*a _b " * 6000, "text-too-marked"),
+        ("[" * 10_001, "text-too-marked"),
+        ("|a" * 150 + "\n" + "|-" * 150 + "\n" + "b\n" * 150, "table-too-large"),
+    ],
+)
+def test_a_text_that_no_page_could_show_in_good_time_is_an_error(body: str, rule: str) -> None:
+    found = Problems()
+    entry(f"---\nhours: 1\n---\n\n{body}", found)
+    assert [(problem.rule, problem.place.line) for problem in found.found if problem.is_error] == [(rule, 4)]
+
+
+def test_a_long_text_and_a_long_table_are_none() -> None:
+    entry("---\nhours: 1\n---\n" + "A day of *work* on the [wheel](part:wheel).\n\n" * 3000)
+    entry("---\nhours: 1\n---\n" + "|a|b|\n|-|-|\n" + "|x|y|\n" * 1500)
