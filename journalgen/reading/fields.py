@@ -25,6 +25,7 @@ from journalgen.values import Amount, Duration, Limits, Money, Rectangle, Window
 _COLOUR: Final = re.compile(r"#[0-9a-fA-F]{6}")
 _HAZARD: Final = re.compile(r"(?:EU)?[HP][0-9]{3}[A-Za-z]{0,3}(?:\s*\+\s*[HP][0-9]{3}[A-Za-z]{0,3})*")
 LONGEST_NAME: Final = 200
+LONGEST_TEXT: Final = 20_000
 
 
 class Reads(Struct, frozen=True):
@@ -40,7 +41,12 @@ def as_text(value: object) -> str:
         raise Unreadable(
             "text", f"This is {kind}, where a plain text is meant.", "Write one text; use quotes if it holds commas."
         )
-    return value.strip()
+    text = value.strip()
+    if len(text) > LONGEST_TEXT:
+        raise Unreadable(
+            "text-long", f"A text of {len(text):,} letters is too long here.", "Shorten it and put the rest in the body."
+        )
+    return text
 
 
 def as_name(value: object) -> str:

@@ -233,3 +233,9 @@ def test_a_text_that_no_page_could_show_in_good_time_is_an_error(body: str, rule
 def test_a_long_text_and_a_long_table_are_none() -> None:
     entry("---\nhours: 1\n---\n" + "A day of *work* on the [wheel](part:wheel).\n\n" * 3000)
     entry("---\nhours: 1\n---\n" + "|a|b|\n|-|-|\n" + "|x|y|\n" * 1500)
+
+
+def test_a_text_without_end_in_the_front_matter_is_an_error_where_it_stands() -> None:
+    found = Problems()
+    entry(f"---\nhours: 1\ntitle: {'x' * 20_001}\n---\n", found)
+    assert [(problem.rule, problem.place.line) for problem in found.found] == [("text-long", 3)]
