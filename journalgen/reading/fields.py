@@ -44,7 +44,7 @@ def as_text(value: object) -> str:
     text = value.strip()
     if len(text) > LONGEST_TEXT:
         raise Unreadable(
-            "text-long", f"A text of {len(text):,} letters is too long here.", "Shorten it and put the rest in the body."
+            "text-long", f"A text of {len(text):,} letters is too long here.", "Put most of it in the body."
         )
     return text
 
