@@ -129,15 +129,14 @@ def _expression(words: str) -> str | None:
     spelt = [part if part in "/" else "*" if part in "*·.-" else _word(part, spellings) for part in parts]
     if any(part is None for part in spelt):
         return None
-    text = ""
-    for part in (part for part in spelt if part):
-        needs_sign = text and text[-1] not in "*/" and part not in "*/"
-        text += f" * {part}" if needs_sign else part
-    return (
-        text
-        if text[-1] not in "*/" and text[0] not in "*/" and not re.search(r"[*/] ?[*/]", text.replace("**", "^"))
-        else None
-    )
+    text, after_sign = "", True
+    for part in filter(None, spelt):
+        sign = part in ("*", "/")
+        if sign and after_sign:
+            return None
+        text += part if sign or after_sign else f" * {part}"
+        after_sign = sign
+    return None if after_sign else text
 
 
 def _word(word: str, spellings: Mapping[str, str]) -> str | None:

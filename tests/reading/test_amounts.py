@@ -146,3 +146,9 @@ def test_a_region_that_is_not_four_sound_numbers_is_refused(items: object) -> No
 def test_a_region_is_in_pixels_or_in_per_cent() -> None:
     assert not parse_rectangle(["120", "80", "300", "90"]).per_cent
     assert parse_rectangle(["10 %", "8%", "30 %", "9 %"]).per_cent
+
+
+@pytest.mark.parametrize("unit", ["u---m", "m--m", "*m", "m/", "m*/m", "m/-", "-", "m//m", "m * * m"])
+def test_signs_that_stand_together_or_at_an_end_make_no_unit(unit: str) -> None:
+    with pytest.raises(Unreadable):
+        parse_measured(f"10 {unit}")
