@@ -23,12 +23,14 @@ from journalgen.reading.journal import read_journal
 from journalgen.reading.rates import EuropeanCentralBank
 from journalgen.ready import find_ready
 from journalgen.site.assemble import JournalFaulty, Order, assemble
+from journalgen.site.themes import ThemeFault
 from journalgen.terminal import problem_lines
 from journalgen.totals import Choice, total, totals_json
 
 ON: Final = date(2025, 9, 30)
 SLOWEST: Final = 5.0  # seconds of one processor, for one journal
 RATES: Final = EuropeanCentralBank()
+_PLACED: Final = re.compile(r".*journal\.toml:\d+: .+", re.DOTALL)
 _TURNING: Final = ("LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI")
 """Letters that turn a line around (Unicode Standard Annex 9)."""
 
@@ -106,6 +108,8 @@ def _assemble(folder: Path) -> None:
         assemble(Order(folder, ON, to=folder / "web", leave_out=True), RATES)
     except JournalFaulty as faulty:
         check(faulty.problems, folder)
+    except ThemeFault as fault:
+        assert _PLACED.match(str(fault)), fault
 
 
 @contextmanager
