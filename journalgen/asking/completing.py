@@ -8,6 +8,8 @@ from collections.abc import Iterable, Sequence
 from prompt_toolkit import PromptSession
 from prompt_toolkit.completion import CompleteEvent, Completer, Completion
 from prompt_toolkit.document import Document
+from prompt_toolkit.key_binding import KeyBindings, KeyPressEvent
+from prompt_toolkit.key_binding.bindings.completion import generate_completions
 from prompt_toolkit.output import create_output
 
 from journalgen.asking.asker import Offer
@@ -24,7 +26,10 @@ class CompletingAsker:
 
     def __init__(self) -> None:
         self._session: PromptSession[str] = PromptSession(
-            output=create_output(stdout=sys.stderr), complete_while_typing=True, reserve_space_for_menu=_ROWS
+            output=create_output(stdout=sys.stderr),
+            complete_while_typing=True,
+            reserve_space_for_menu=_ROWS,
+            key_bindings=_keys(),
         )
 
     def line(self, question: str, offers: Sequence[Offer] = (), start: str = "") -> str:
@@ -32,6 +37,21 @@ class CompletingAsker:
 
     def tell(self, text: str = "") -> None:
         say(text)
+
+
+def _keys() -> KeyBindings:
+    """Tab keeps the only name there is, however often it is pressed; of several it shows the next."""
+    keys = KeyBindings()
+
+    @keys.add("tab")
+    def _complete(event: KeyPressEvent) -> None:
+        buffer, state = event.current_buffer, event.current_buffer.complete_state
+        if state and len(state.completions) == 1 and state.complete_index is not None:
+            buffer.complete_state = None
+        else:
+            generate_completions(event)
+
+    return keys
 
 
 class Names(Completer):
@@ -46,6 +66,8 @@ class Names(Completer):
         if not wanted and not complete_event.completion_requested:
             return
         found = [(not name.startswith(wanted), offer) for name, offer in self._offers if wanted in name]
+        if [offer.name for _, offer in found] == [typed]:
+            return  # it is whole, and no longer name holds it
         for _, offer in sorted(found, key=lambda row: row[0]):
             about = one_line(offer.about)
             yield Completion(offer.name, -len(typed), display=one_line(offer.name), display_meta=about)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import re
 import sys
+import time
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -91,12 +92,16 @@ def test_a_session_is_asked_for_and_written(journal: Path, way: str) -> None:
     assert session.uses[0].material == "degreaser"
 
 
-def test_a_name_is_completed_from_the_register(journal: Path) -> None:
+@pytest.mark.parametrize("tabs", [1, 2, 3, 4])
+def test_a_name_is_completed_from_the_register(journal: Path, tabs: int) -> None:
     child = sit("session", journal, *NO_TITLE, "--work", "step: clean")
     child.expect("arts, with commas")
     child.send("whe")
     child.expect("front wheel")  # offered, wherever the letters stand in it
-    child.send("\t\r")
+    for _ in range(tabs):  # one that is too many takes nothing away
+        child.send("\t")
+        time.sleep(0.2)
+    child.send("\r")
     child.expect("Hours")
     child.send("\r")
     child.expect("Materials")
