@@ -6,7 +6,8 @@ import json
 import os
 import re
 import shutil
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager, suppress
 from datetime import date
 from decimal import Decimal
 from importlib.resources import files
@@ -16,6 +17,7 @@ from typing import Final
 from msgspec import Struct
 
 from journalgen.house import example_folder
+from journalgen.keeping import MADE
 from journalgen.knowledge import currencies
 from journalgen.ledgers.sharing import round_money
 from journalgen.reading.settings import FILE
@@ -56,7 +58,11 @@ class NewJournal(Struct, frozen=True):
 
 def begin(folder: Path, new: NewJournal) -> Path:
     """Lays out a journal with one worked entry and gives the entry's path. Raises CannotBegin where one is already."""
-    refuse_if_taken(folder)
+    with _all_or_nothing(folder):
+        return _lay_out(folder, new)
+
+
+def _lay_out(folder: Path, new: NewJournal) -> Path:
     title = " ".join(new.title.split()) or folder.resolve().name
     values = {
         "title": toml_text(title),
@@ -86,25 +92,60 @@ def begin(folder: Path, new: NewJournal) -> Path:
 
 def copy_example(folder: Path) -> None:
     """Copies the example journal that comes with the program. Raises CannotBegin where a journal is already."""
+    source = example_folder()
+    with _all_or_nothing(folder):
+        for path in sorted(source.rglob("*")):
+            name = path.relative_to(source)
+            if name.parts[0] not in MADE and path.is_file():
+                with _named(folder / name):
+                    (folder / name).parent.mkdir(parents=True, exist_ok=True)
+                    shutil.copyfile(path, folder / name)
+
+
+@contextmanager
+def _all_or_nothing(folder: Path) -> Iterator[None]:
+    """Takes away what was laid out where that broke off, so that the same folder will do again."""
     refuse_if_taken(folder)
-    ignore = shutil.ignore_patterns("web", ".journalgen")
-    shutil.copytree(example_folder(), folder, dirs_exist_ok=True, ignore=ignore)
+    was_there = folder.is_dir()
+    try:
+        yield
+    except BaseException:
+        for path in _seen(folder):
+            shutil.rmtree(path, ignore_errors=True) if path.is_dir() else path.unlink(missing_ok=True)
+        if not was_there:
+            with suppress(OSError):
+                folder.rmdir()
+        raise
+
+
+def _seen(folder: Path) -> list[Path]:
+    return [path for path in folder.iterdir() if not path.name.startswith(".")] if folder.is_dir() else []
+
+
+@contextmanager
+def _named(path: Path) -> Iterator[None]:
+    """Names the file in a fault of a disk, which does not say itself what did not fit."""
+    try:
+        yield
+    except OSError as fault:
+        raise OSError(fault.errno, fault.strerror, str(path)) from None
 
 
 def refuse_if_taken(folder: Path) -> None:
     """Raises CannotBegin unless the folder is empty or not there."""
     if folder.exists() and not folder.is_dir():
         raise CannotBegin(f"{folder} is a file. Name a folder that does not exist yet, or an empty one.")
-    if folder.is_dir() and any(not path.name.startswith(".") for path in folder.iterdir()):
+    if _seen(folder):
         raise CannotBegin(f"{folder} is not empty. Name a folder that does not exist yet, or an empty one.")
 
 
 def write_new(path: Path, text: str) -> None:
-    """Writes a file that must not exist yet, whole or not at all. Raises CannotBegin if it exists."""
+    """Writes a file that must not exist yet, whole or not at all. Raises CannotBegin if it exists, and OSError."""
     path.parent.mkdir(parents=True, exist_ok=True)
     half = path.with_name(f".{path.name}.{os.getpid()}{UNFINISHED}")
     try:
-        half.write_text(text, encoding="utf-8", newline="\n")
+        with _named(path):
+            half.write_text(text, encoding="utf-8", newline="\n")
         place_new(half, path)
     except FileExistsError:
         raise CannotBegin(f"{path} exists already; it was left as it is.") from None

@@ -21,6 +21,10 @@ from journalgen.program import program_lines
 from journalgen.values import Body
 
 CACHE: Final = ".journalgen"
+SITES: Final = "web"
+MADE: Final = (CACHE, SITES)
+"""Folders of a journal that hold nothing but what can be made again."""
+
 READ: Final = "read"
 """The file in the cache that keeps what was read of each text file."""
 

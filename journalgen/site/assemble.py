@@ -12,7 +12,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from journalgen import keeping
-from journalgen.keeping import CACHE, READ
+from journalgen.keeping import CACHE, READ, SITES
 from journalgen.languages import load_words
 from journalgen.ledgers.figures import Figures, compute
 from journalgen.ledgers.money import ReferenceRates
@@ -41,8 +41,6 @@ SHOWN: Final = "shown"
 
 SAID: Final = "said"
 """What the sessions say in plain text, likewise."""
-
-OUTPUT: Final = "web"
 
 
 class JournalFaulty(Exception):
@@ -178,7 +176,7 @@ class Assembler:
 
     @property
     def _out(self) -> Path:
-        return self.order.to or self.order.folder / OUTPUT
+        return self.order.to or self.order.folder / SITES
 
     def assemble(self, progress: Callable[[int, int], None] | None = None) -> Assembled:
         """As the function of this name."""

@@ -16,7 +16,7 @@ from typing import Final
 
 from msgspec import Struct, field
 
-from journalgen.keeping import CACHE
+from journalgen.keeping import MADE
 from journalgen.outside.bag.model import PAYLOAD
 from journalgen.outside.bag.paths import collisions, fault_elsewhere, text_name
 from journalgen.reading.texts import visible
@@ -25,9 +25,6 @@ README: Final = f"{PAYLOAD}README.txt"
 JOURNAL: Final = f"{PAYLOAD}journal/"
 SITE: Final = f"{PAYLOAD}site/"
 TABLES: Final = f"{PAYLOAD}tables/"
-
-_REMADE: Final = (CACHE, "web")
-"""Folders of a journal that hold nothing but what can be made again."""
 
 
 class Item(Struct, frozen=True):
@@ -75,7 +72,7 @@ def _walk(found: Payload, root: Path, home: Path, folder: str) -> None:
         return
     for row in rows:
         name = f"{folder}{row.name}"
-        if not folder and row.name in _REMADE:
+        if not folder and row.name in MADE:
             continue
         if row.name.startswith("."):
             found.hidden.append(visible(name))

@@ -24,6 +24,7 @@ Heard = Callable[[int], None]
 
 PIECE: Final = 1 << 16
 _FULL: Final = (errno.ENOSPC, errno.EDQUOT)
+_TOO_LONG: Final = errno.EFBIG
 _NO_NAME: Final = (errno.EILSEQ, errno.ENAMETOOLONG, errno.EINVAL)
 _IN_THE_WAY: Final = (errno.EISDIR, errno.ENOTDIR, errno.EEXIST, errno.ENOTEMPTY)
 
@@ -204,6 +205,8 @@ def explain_system(fault: Exception, name: str) -> Exception | None:
     number = fault.errno if isinstance(fault, OSError) else None
     if number in _FULL:
         return CannotPublish(f"The target is full: {what} could not be written. Make room there, and publish again.")
+    if number == _TOO_LONG:
+        return CannotPublish(f"File too large: the target cannot hold {what}, which is longer than its files may be.")
     if number == errno.EROFS:
         return CannotPublish(f"The target is read-only: {what} could not be written. Mount it for writing.")
     if isinstance(fault, PermissionError):
