@@ -6,6 +6,7 @@ made from what the event is about, so that two runs over one journal give the sa
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import datetime
 from typing import Final
@@ -13,9 +14,11 @@ from uuid import UUID, uuid5
 
 from journalgen.ledgers.waits import Wait, Waits
 from journalgen.records import Step
+from journalgen.terminal import CONTROL
 
 _NAMESPACE: Final = UUID("6f0f3a52-5f2c-5b7e-9d0e-3d1c7a4be811")
 _OCTETS: Final = 75  # of a line, without its end: RFC 5545, 3.1
+_NOT_TEXT: Final = re.compile(f"[\t]|{CONTROL}")
 _READY: Final = "ready"
 _CLOSES: Final = "closes"
 
@@ -83,9 +86,9 @@ def _utc(moment: datetime) -> str:
 
 
 def escape(text: str) -> str:
-    """A text as a TEXT value (RFC 5545, 3.3.11); control characters have no place in one and are left out."""
+    """A text as a TEXT value (RFC 5545, 3.3.11); what drives a screen has no place in one and is left out."""
     escaped = text.replace("\\", "\\\\").replace(";", "\\;").replace(",", "\\,").replace("\n", "\\n")
-    return "".join(sign for sign in escaped if sign >= " " and sign != "\x7f")
+    return _NOT_TEXT.sub("", escaped)
 
 
 def fold(line: str) -> bytes:
