@@ -46,7 +46,7 @@ def _said_safely() -> Iterator[None]:
     except click.ClickException as fault:
         from journalgen.terminal import safe
 
-        fault.message = safe(fault.message)
+        vars(fault)["message"] = safe(fault.message)  # declared final, but shown as it is
         raise
 
 

@@ -194,7 +194,7 @@ def calendar(journal: Path, on: date | None, to: Path | None) -> None:
 
     record = read(journal).journal
     waits = compute(record, reference_rates(), on or today_of(record), Problems()).craft.waits
-    contents = render_calendar(waits, record.steps, record.settings.title)
+    contents = render_calendar(waits, record.steps, record.settings.title, record.settings.address)
     if not any(wait.ready_at or wait.closes_at for row in waits.by_part.values() for wait in row):
         say("Nothing waits and no window closes: the calendar is empty.")
     if to is None:

@@ -41,6 +41,7 @@ def fields_of(text: str, n: int) -> dict[str, str]:
     # What no register has gets pages of its own; one text in three is enough of those.
     listed = f", {q('listed')}" if n % 3 == 0 else ""
     unregistered = f"\n  - {{part: {q('part')}, step: {q('unknown step')}, hours: 0:30}}" if n % 3 == 1 else ""
+    absent = re.sub(r"[/:]|\.\.", "_", f"absent {n} {text}")
     counted = q("counted") if n % 3 == 2 else q("material")
     day = f"2024-{1 + n // 28:02}-{1 + n % 28:02}"
     photo = f"{n:03} {FILE_NAMES[n % len(FILE_NAMES)]}" if sys.platform != "win32" else f"{n:03}.jpg"
@@ -67,7 +68,8 @@ work:
 materials:
   - {{use: {counted}, amount: 2 sheets, part: {q("part")}}}
 bought:
-  - {{part: [{q("part")}], kind: used spare, what: {q("what")}, price: 18.50 EUR, from: {q("supplier")}, note: {q("bought")}}}
+  - {{part: [{q("part")}], kind: used spare, what: {q("what")}, price: 18.50 EUR, from: {q("supplier")},
+     note: {q("bought")}}}
   - {{material: {q("material")}, amount: 1 L, price: 5, from: {q("stranger")}}}
   - {{part: {q("part")}, kind: refund, what: {q("back")}, price: 3, note: {q("refund")}}}
 sold:
@@ -80,7 +82,7 @@ found:
   - {{part: {q("part")}, condition: {q("condition")}, severity: bad}}
 photos:
   - {{file: {quoted(photo)}, part: {q("part")}, shows: before, caption: {q("caption")}}}
-  - {{file: {quoted(f"absent {n} {text}".replace("/", "_").replace("..", "_").replace(":", "_"))}, part: {q("part")}, caption: {q("absent")}}}
+  - {{file: {quoted(absent)}, part: {q("part")}, caption: {q("absent")}}}
 ---
 {_body(text, n)}
 """
@@ -127,10 +129,12 @@ photos:
 def _body(text: str, n: int) -> str:
     """The text as Markdown, and in each place that Markdown has for one."""
     attack = ATTACKS[n % len(ATTACKS)].replace("alert", "hit").replace("e.example", "outside.example")
+    file = text.lstrip("/\\")  # which would lead out of photos/
     return "\n\n".join([
         attack.replace("\0", ""), text, f"[link]({text})", f"[link](<{text}>)", f"![picture]({text})", f"`{text}`",
         f"[part](<part:{text} part{n}>)", f"[session](<session:{text}>)", f"# {text}", f"| {text} |\n|---|\n| {text} |",
-        f"```{text}\n{text}\n```", f"```photos\n{text.lstrip('/' + chr(92))}\n```", f"```measure\n{text}: {text}\n```", f'[t](# "{text}")',
+        f"```{text}\n{text}\n```", f"```photos\n{file}\n```",
+        f"```measure\n{text}: {text}\n```", f'[t](# "{text}")',
     ])  # fmt: skip
 
 
