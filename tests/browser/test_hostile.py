@@ -85,15 +85,15 @@ def test_the_check_sees_what_it_is_there_for(seen: Seen, tmp_path: Path) -> None
 
 @pytest.mark.parametrize("half", [0, 1])
 def test_no_page_runs_or_asks_for_anything(seen: Seen, web: Path, half: int) -> None:
-    """Of each text the session and the part, and every page of the whole; the rest is read in tests/hostile."""
+    """Of each text the session, and every page of the whole; the others are read in tests/hostile."""
     folder = web / "owner"
-    pages = [*folder.glob("*.html"), *folder.glob("sessions/*.html"), *folder.glob("parts/*-part*.html")]
+    pages = [*folder.glob("*.html"), *folder.glob("sessions/*.html"), *sorted(folder.glob("parts/*-part*.html"))[::4]]
     pages += [
         *folder.glob("steps/*label?.html"),
         *folder.glob("materials/*material?.html"),
         *(web / "public").glob("*.html"),
     ]
-    assert len(pages) > 200
+    assert len(pages) > 140
     for page in sorted(pages)[half::2]:
         seen.page.goto(page.as_uri(), wait_until="load")
         assert seen.is_quiet(seen.page)

@@ -41,8 +41,9 @@ def fields_of(text: str, n: int) -> dict[str, str]:
     # What no register has gets pages of its own; one text in three is enough of those.
     listed = f", {q('listed')}" if n % 3 == 0 else ""
     unregistered = f"\n  - {{part: {q('part')}, step: {q('unknown step')}, hours: 0:30}}" if n % 3 == 1 else ""
+    hub = q("hub") if n % 3 == 1 else "axle"
     absent = re.sub(r"[/:]|\.\.", "_", f"absent {n} {text}")
-    counted = q("counted") if n % 3 == 2 else q("material")
+    counted = f"{q('counted')}, amount: 2 sheets" if n % 3 == 2 else f"{q('material')}, amount: 2 mL"
     day = f"2024-{1 + n // 28:02}-{1 + n % 28:02}"
     photo = f"{n:03} {FILE_NAMES[n % len(FILE_NAMES)]}" if sys.platform != "win32" else f"{n:03}.jpg"
     entry = f"""---
@@ -62,11 +63,11 @@ work:
     humidity: 95 %
     surface: 9 degC
     wait: 48 h
-    with: [{q("hub")}]
+    with: [{hub}]
     result: {q("result")}
     note: {q("note")}{unregistered}
 materials:
-  - {{use: {counted}, amount: 2 sheets, part: {q("part")}}}
+  - {{use: {counted}, part: {q("part")}}}
 bought:
   - {{part: [{q("part")}], kind: used spare, what: {q("what")}, price: 18.50 EUR, from: {q("supplier")},
      note: {q("bought")}}}
@@ -93,7 +94,7 @@ photos:
   area: 0.42 m2
   route: {q("route")}
   stored: {q("stored")}
-  needs: [{q("hub")}]
+  needs: [{hub}]
   safety: brakes
   note: {q("note")}
 """
