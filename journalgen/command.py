@@ -8,6 +8,8 @@ when it runs.
 from __future__ import annotations
 
 import signal
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 
 import click
@@ -20,15 +22,32 @@ from journalgen.verbs.preserve import preserve
 
 
 class _Verbs(click.Group):
+    def make_context(self, *args: Any, **more: Any) -> click.Context:
+        with _said_safely():
+            return super().make_context(*args, **more)
+
     def invoke(self, ctx: click.Context) -> Any:
         try:
-            return super().invoke(ctx)
+            with _said_safely():
+                return super().invoke(ctx)
         except KeyboardInterrupt:
             before = signal.signal(signal.SIGINT, signal.SIG_IGN)  # a second one changes nothing
             try:
                 fail(interrupts.SAID, interrupts.STATUS)
             finally:
                 signal.signal(signal.SIGINT, before)
+
+
+@contextmanager
+def _said_safely() -> Iterator[None]:
+    """What was typed wrong is repeated by the library that parses it, control characters and all."""
+    try:
+        yield
+    except click.ClickException as fault:
+        from journalgen.terminal import safe
+
+        vars(fault)["message"] = safe(fault.message)  # declared final, but shown as it is
+        raise
 
 
 def _refuse_colour(context: click.Context, parameter: click.Parameter, refused: bool) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import re
 import sys
@@ -21,9 +22,14 @@ if TYPE_CHECKING:
     from journalgen.values import Place
 
 WIDTH: Final = 80
-_CONTROL: Final = re.compile(
+CONTROL: Final = (
     r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff\ufff9-\ufffb\ud800-\udfff]"
 )
+"""What drives a terminal, or turns the order in which its letters are shown; a pattern."""
+
+_CONTROL: Final = re.compile(CONTROL)
+_COLOUR: Final = r"\x1b\[(?:0|1|31|33)m"  # what `problem_lines` writes
+_COLOUR_OR_CONTROL: Final = re.compile(f"{_COLOUR}|{CONTROL}")
 _GAP: Final = "  "
 _INDENT: Final = " " * 6
 _NARROWEST: Final = 10  # columns of a text that has to make room
@@ -59,8 +65,15 @@ def one_line(text: str) -> str:
 
 
 def say(text: str, *, err: bool = True) -> None:
-    """A message for people; results go to standard output with `err=False`."""
-    click.echo(text, err=err, color=coloured())
+    """A message for people; results go to standard output with `err=False`. No control character passes."""
+    shown = _COLOUR_OR_CONTROL.sub(lambda found: found[0] if len(found[0]) > 1 else "\ufffd", text)
+    click.echo(shown, err=err, color=coloured())
+
+
+def say_json(data: object) -> None:
+    """Data for other programs, on standard output: what would drive a terminal is escaped, and nothing is lost."""
+    text = json.dumps(data, ensure_ascii=False, indent=1)
+    click.echo(_CONTROL.sub(lambda found: f"\\u{ord(found[0]):04x}", text))
 
 
 def problem_lines(problems: Sequence[Problem], sources: Sources | None = None) -> Iterator[str]:

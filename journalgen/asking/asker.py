@@ -58,7 +58,7 @@ class PlainAsker:
     to_keep = "To keep it, give the same again."
 
     def line(self, question: str, offers: Sequence[Offer] = (), start: str = "") -> str:
-        sys.stderr.write(question)
+        sys.stderr.write(safe(question))
         sys.stderr.flush()
         answer = ""
         try:

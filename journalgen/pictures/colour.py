@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from io import BytesIO
 from math import isfinite
 from typing import Final
@@ -16,6 +17,7 @@ MAX_PROFILE: Final = 4_000_000
 
 _PROFILE_SPACES: Final = {"L": "GRAY", "RGB": "RGB", "CMYK": "CMYK"}
 _WHITE_IS_ZERO: Final = 0
+_STRIP: Final = 1_000_000  # pixels
 
 
 def flatten(image: Image.Image) -> Image.Image:
@@ -23,18 +25,35 @@ def flatten(image: Image.Image) -> Image.Image:
 
     Raises Refused for floating-point pixels that are no numbers.
     """
+    if image.mode in _PROFILE_SPACES and not image.has_transparency_data:
+        return image
+    return _by_strips(image, _flattening(image))
+
+
+def _flattening(image: Image.Image) -> Callable[[Image.Image], Image.Image]:
+    """What is to be done with each strip of a picture."""
     mode = image.mode
     if mode.startswith("I;16"):
-        return _from_sixteen_bits(image)
+        return _scaling(*_sixteen_bits(image))
     if mode in ("I", "F"):
-        return _from_open_scale(image)
+        return _scaling(*_open_scale(image))
     if mode == "LAB":
-        return _from_lab(image)
+        return _from_lab
     if mode == "1":
-        return image.convert("L")
-    if image.has_transparency_data:
-        return _lay_on_white(image)
-    return image if mode in _PROFILE_SPACES else image.convert("RGB")
+        return lambda strip: strip.convert("L")
+    return _lay_on_white if image.has_transparency_data else lambda strip: strip.convert("RGB")
+
+
+def _by_strips(image: Image.Image, change: Callable[[Image.Image], Image.Image]) -> Image.Image:
+    """The picture with every pixel changed, a strip at a time: what lies between then takes next to no memory."""
+    rows = max(1, _STRIP // image.width)
+    changed = None
+    for top in range(0, image.height, rows):
+        strip = change(image.crop((0, top, image.width, min(top + rows, image.height))))
+        changed = changed or Image.new(strip.mode, image.size)
+        changed.paste(strip, (0, top))
+    assert changed is not None  # noqa: S101 - no picture is without a row
+    return changed
 
 
 def to_srgb(image: Image.Image, profile: bytes | None) -> Image.Image:
@@ -73,27 +92,33 @@ def _from_lab(image: Image.Image) -> Image.Image:
     return _transform(image, ImageCms.ImageCmsProfile(ImageCms.createProfile("LAB")))
 
 
-def _from_sixteen_bits(image: Image.Image) -> Image.Image:
+def _sixteen_bits(image: Image.Image) -> tuple[float, float]:
+    """The samples that stand for black and for white."""
     low, high = 0, 65_535
     if isinstance(image, TiffImageFile):
         high = 2 ** image.tag_v2.get(BITSPERSAMPLE, (16,))[0] - 1
         if image.tag_v2.get(PHOTOMETRIC_INTERPRETATION) == _WHITE_IS_ZERO:
             low, high = high, low
-    return _scale(image.convert("I"), low, high)
+    return low, high
 
 
-def _from_open_scale(image: Image.Image) -> Image.Image:
+def _open_scale(image: Image.Image) -> tuple[float, float]:
     # 32-bit and floating-point samples carry no agreed white: their darkest becomes black, their
     # brightest white, so that something can be seen whatever unit they were taken in.
     low, high = image.getextrema()
     if isinstance(low, tuple) or isinstance(high, tuple) or not (isfinite(low) and isfinite(high)):
         raise Refused(BROKEN, "The picture has pixels that are no numbers.")
-    return _scale(image, low, high)
+    return low, high
 
 
-def _scale(image: Image.Image, low: float, high: float) -> Image.Image:
+def _scaling(low: float, high: float) -> Callable[[Image.Image], Image.Image]:
     factor = 255 / ((high - low) or 1)
-    return image.point(lambda value: value * factor + (0.5 - low * factor)).convert("L")
+
+    def scale(strip: Image.Image) -> Image.Image:
+        open_scale = strip if strip.mode in ("I", "F") else strip.convert("I")
+        return open_scale.point(lambda value: value * factor + (0.5 - low * factor)).convert("L")
+
+    return scale
 
 
 def _lay_on_white(image: Image.Image) -> Image.Image:

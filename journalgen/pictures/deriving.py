@@ -6,7 +6,6 @@ Nothing is read or written here, so the same bytes give the same pictures anywhe
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from fractions import Fraction
 from io import BytesIO
 from typing import Final
 
@@ -18,15 +17,10 @@ from PIL.JpegImagePlugin import JpegImageFile
 from journalgen.pictures.colour import flatten, to_srgb
 from journalgen.pictures.encoding import encode_avif, encode_jpeg
 from journalgen.pictures.hiding import destroy
-from journalgen.pictures.measures import WIDTHS, HidesNothing, Size, boxes, choose_sizes
+from journalgen.pictures.measures import HidesNothing, Size, boxes, choose_shrink, choose_sizes
 from journalgen.pictures.model import HIDE_OUTSIDE, Refused
 from journalgen.pictures.opening import decoding, open_original
 from journalgen.values import Rectangle
-
-_HEADROOM: Final = Fraction(5, 4)
-"""A JPEG is decoded small only to at least this many times the largest width. What such decoding loses are detail
-finer than the pictures can show, and the filter still has room to do the rest: a reduction of the whole decode is no
-closer to a careful one than this is."""
 
 _GAP: Final = 1.2
 """A picture is averaged down to this many times its new size first; encoding changes it far more than that does."""
@@ -111,6 +105,7 @@ def _decode(data: bytes) -> _Upright:
             size = image.size
         profile = image.info.get("icc_profile")
         flat = flatten(image)
+        del image  # beside what is made of it, it need not be held
         if orientation in _TURNS:
             flat = flat.transpose(_TURNS[orientation])
     flat.info = {}  # encoders take comments and profiles from here
@@ -124,11 +119,9 @@ def _decode_small(image: Image.Image) -> int:
         return 1
     width, height = image.size
     across = height if _orientation(image) >= _LIES_ON_ITS_SIDE else width
-    for shrink in (8, 4, 2):
-        if across // shrink >= WIDTHS[-1] * _HEADROOM:
-            drafted = image.draft(None, (max(1, width // shrink), max(1, height // shrink)))
-            return round(width / drafted[1][2]) if drafted else 1
-    return 1
+    shrink = choose_shrink(across)
+    drafted = image.draft(None, (max(1, width // shrink), max(1, height // shrink))) if shrink > 1 else None
+    return round(width / drafted[1][2]) if drafted else 1
 
 
 def _orientation(image: Image.Image) -> int:

@@ -13,6 +13,14 @@ from journalgen.values import Rectangle
 WIDTHS: Final = (480, 960, 1600)
 """The widths of a page's pictures, in pixels, rising."""
 
+_HEADROOM: Final = Fraction(5, 4)
+"""A JPEG is decoded small only to at least this many times the largest width. What such decoding loses are detail
+finer than the pictures can show, and the filter still has room to do the rest: a reduction of the whole decode is no
+closer to a careful one than this is."""
+
+TALLEST: Final = 6400
+"""Pixels; no picture is higher. One that is very narrow is made narrower instead, as no screen could show it."""
+
 _BLOCK: Final = 16
 """Pixels of a JPEG that are coded together, where its colours are kept at half the resolution. Decoding small draws on
 all of them for each that is left, so what stood in a corner of a block can be told from the whole of it."""
@@ -35,10 +43,15 @@ class HidesNothing(ValueError):
         )
 
 
+def choose_shrink(across: int) -> int:
+    """How many times smaller a JPEG of this width is decoded: 1, 2, 4 or 8."""
+    return next((shrink for shrink in (8, 4, 2) if across // shrink >= WIDTHS[-1] * _HEADROOM), 1)
+
+
 def choose_sizes(size: Size) -> tuple[Size, ...]:
     """The sizes to make of an upright picture, in rising width and never larger than it."""
     width, height = size
-    largest = min(width, WIDTHS[-1])
+    largest = max(1, min(width, WIDTHS[-1], TALLEST * width // height))
     widths = [step for step in WIDTHS if step < largest] + [largest]
     return tuple((step, _in_proportion(height, step, width)) for step in widths)
 

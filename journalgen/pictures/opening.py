@@ -17,6 +17,7 @@ from typing import BinaryIO, Final
 from PIL import Image
 from pillow_heif import register_heif_opener
 
+from journalgen.pictures.bearing import refuse_unbearable
 from journalgen.pictures.model import BROKEN, TOO_LARGE, Refused
 
 MAX_PIXELS: Final = 120_000_000
@@ -59,7 +60,7 @@ def decoding(message: str = _DAMAGED) -> Iterator[None]:
 def open_original(stream: BinaryIO) -> Image.Image:
     """The picture with its header read and no pixel decoded; the first frame where there are several.
 
-    Raises Refused: `broken` if it is none of the six formats, `too-large` if its header says so.
+    Raises Refused: `broken` if it is none of the six formats, `too-large` if it would take too much to decode.
     """
     start = stream.read(len(_PNG_START))
     stream.seek(0)
@@ -72,6 +73,8 @@ def open_original(stream: BinaryIO) -> Image.Image:
         raise Refused(TOO_LARGE, _TOO_MANY)
     if max(width, height) > MAX_SIDE:
         raise Refused(TOO_LARGE, f"The picture is {max(width, height)} pixels long; at most {MAX_SIDE} are read.")
+    with decoding(_NOT_A_PICTURE):
+        refuse_unbearable(image, stream)
     return image
 
 
@@ -81,19 +84,19 @@ def _plain_png(data: bytes) -> bytes:
     The decoder turns a whole PNG away for one bloated text or profile that no picture needs.
     Bytes that are no chunk are passed on, so that the decoder finds the damage.
     """
-    kept = [_PNG_START]
-    at = len(_PNG_START)
+    kept: list[bytes | memoryview] = [_PNG_START]
+    whole, at = memoryview(data), len(_PNG_START)
     while at + 12 <= len(data):
         length, kind = struct.unpack_from(">I4s", data, at)
         end = at + 12 + length
         if end > len(data):
             break
         if kind in _PNG_NEEDED or (kind == b"iCCP" and _profile_is_bearable(data[at + 8 : end - 4])):
-            kept.append(data[at:end])
+            kept.append(whole[at:end])
         at = end
         if kind == b"IEND":
             return b"".join(kept)
-    kept.append(data[at:])
+    kept.append(whole[at:])
     return b"".join(kept)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
@@ -12,8 +13,9 @@ from typing import Final
 from journalgen.ledgers.quantities import plain
 from journalgen.site.data_tables import Cell, Table
 
-# The wide signs are taken for the narrow ones where East Asian languages are set.
-_FORMULA: Final = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
+# The wide signs are taken for the narrow ones where East Asian languages are set. Where a comma parts decimals, a
+# semicolon parts cells, and a quote within a line counts for nothing: what follows it, or a line end, begins a cell.
+_FORMULA: Final = re.compile("^(?=[\t\r\n])|(?:^|(?<=[;\t\r\n]))(?=[=+\\-@\uff1d\uff0b\uff0d\uff20])")
 _PLACES: Final = 6
 
 
@@ -29,13 +31,13 @@ def table_csv(table: Table) -> bytes:
 def write_cell(cell: Cell) -> str:
     """A cell as it stands in the file.
 
-    A text that a spreadsheet would run as a formula gets an apostrophe before it. Numbers stay
+    What a spreadsheet would run as a formula in a text gets an apostrophe before it. Numbers stay
     numbers, negative ones too: decimals as they were written, fractions to at most six places.
     """
     if cell is None:
         return ""
     if isinstance(cell, str):
-        return f"'{cell}" if cell.startswith(_FORMULA) else cell
+        return _FORMULA.sub("'", cell)
     if isinstance(cell, date):
         return cell.isoformat()
     if isinstance(cell, Decimal):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from codecs import BOM_UTF8
 from collections.abc import Iterator
 
 from msgspec.structs import replace
@@ -15,8 +16,11 @@ from journalgen.site.matter import OWNER, Matter
 from journalgen.totals import Totals
 
 
-def render_totals(totals: Totals, reference: ReferenceRates) -> Iterator[tuple[str, bytes]]:
-    """File names with their contents: hours, purchases, stock, measures and steps, all the owner's."""
+def render_totals(totals: Totals, reference: ReferenceRates, *, bom: bool = False) -> Iterator[tuple[str, bytes]]:
+    """File names with their contents: hours, purchases, stock, measures and steps, all the owner's.
+
+    With `bom` each begins with the byte order mark, by which some spreadsheets tell UTF-8 from older codes.
+    """
     figures = replace(
         compute(totals.journal, reference, totals.choice.end, Problems()),
         sessions=totals.sessions,
@@ -25,4 +29,4 @@ def render_totals(totals: Totals, reference: ReferenceRates) -> Iterator[tuple[s
         stock=totals.stock,
     )
     for table in list_tables(Matter(OWNER, totals.journal, figures, {})):
-        yield f"{table.name}.csv", table_csv(table)
+        yield f"{table.name}.csv", (BOM_UTF8 if bom else b"") + table_csv(table)

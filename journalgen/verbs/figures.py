@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from datetime import date
 from pathlib import Path
 
@@ -35,12 +34,12 @@ def inspect(journal: Path, on: date | None, as_json: bool) -> None:
     """
     from journalgen.inspecting import inspect_journal, problems_json
     from journalgen.pointing import Sources
-    from journalgen.terminal import count_line, problem_lines, say
+    from journalgen.terminal import count_line, problem_lines, say, say_json
 
     reading = read(journal)
     found = inspect_journal(reading, journal, reference_rates(), on or today_of(reading.journal), today=on is None)
     if as_json:
-        click.echo(json.dumps(problems_json(found), ensure_ascii=False, indent=1))
+        say_json(problems_json(found))
     else:
         for line in problem_lines(found, Sources(journal)):
             say(line, err=False)
@@ -54,6 +53,7 @@ def inspect(journal: Path, on: date | None, as_json: bool) -> None:
 @ON
 @JSON
 @click.option("--csv", "csv_folder", type=click.Path(path_type=Path, file_okay=False), help="Write CSV files here.")
+@click.option("--bom", is_flag=True, help="Begin them with a byte order mark, for spreadsheets that guess wrong.")
 @click.option("--part", help="Only what belongs to this part.", shell_complete=PART)
 @click.option("--since", type=Day(), help="Only from this day on.")
 @click.option("--until", type=Day(), help="Only up to and including this day.")
@@ -62,6 +62,7 @@ def totals(
     on: date | None,
     as_json: bool,
     csv_folder: Path | None,
+    bom: bool,
     part: str | None,
     since: date | None,
     until: date | None,
@@ -71,11 +72,13 @@ def totals(
     Example: journalgen totals my-trolley --since 2024-01-01 --until 2024-12-31
     """
     from journalgen import inspecting
-    from journalgen.terminal import say
+    from journalgen.terminal import say, say_json
     from journalgen.totals import Choice, total, totals_json, totals_lines
 
     if since and until and since > until:
         raise click.UsageError(f"--since {since} is after --until {until}.")
+    if bom and not csv_folder:
+        raise click.UsageError("--bom is for the files of --csv.")
     reading = read(journal)
     day = on or today_of(reading.journal)
     choice = Choice(day, since, until, find_part(part, reading.journal) if part else None)
@@ -86,13 +89,13 @@ def totals(
         from journalgen.site.totals_csv import render_totals
 
         try:
-            for name, contents in render_totals(figures, rates):
+            for name, contents in render_totals(figures, rates, bom=bom):
                 write(csv_folder / name, contents)
                 say(str(csv_folder / name), err=as_json)
         except OSError as fault:
             fail(f"The files could not be written to {csv_folder}: {fault.strerror}.")
     if as_json:
-        click.echo(json.dumps(totals_json(figures, found), ensure_ascii=False, indent=1))
+        say_json(totals_json(figures, found))
     if not as_json and not csv_folder:
         for line in totals_lines(figures):
             say(line, err=False)
@@ -115,7 +118,7 @@ def ready(journal: Path, on: date | None, as_json: bool, hours: str | None) -> N
     from journalgen.problems import Problems
     from journalgen.reading.hours import parse_hours
     from journalgen.ready import caution_lines, find_ready, ready_json, ready_lines
-    from journalgen.terminal import say
+    from journalgen.terminal import say, say_json
 
     minutes = read_as(parse_hours, hours, "--hours") if hours is not None else None
     reading = read(journal)
@@ -123,7 +126,7 @@ def ready(journal: Path, on: date | None, as_json: bool, hours: str | None) -> N
     figures = compute(reading.journal, reference_rates(), on or today_of(reading.journal), problems)
     found = find_ready(reading.journal, figures, minutes)
     if as_json:
-        click.echo(json.dumps(ready_json(found), ensure_ascii=False, indent=1))
+        say_json(ready_json(found))
     else:
         for line in (*ready_lines(found), *caution_lines(found, trade_lore())):
             say(line, err=False)
@@ -191,7 +194,7 @@ def calendar(journal: Path, on: date | None, to: Path | None) -> None:
 
     record = read(journal).journal
     waits = compute(record, reference_rates(), on or today_of(record), Problems()).craft.waits
-    contents = render_calendar(waits, record.steps, record.settings.title)
+    contents = render_calendar(waits, record.steps, record.settings.title, record.settings.address)
     if not any(wait.ready_at or wait.closes_at for row in waits.by_part.values() for wait in row):
         say("Nothing waits and no window closes: the calendar is empty.")
     if to is None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import sys
 from datetime import datetime
 from pathlib import Path
@@ -49,7 +48,7 @@ def intake(
     from journalgen.intake.saying import report_json, report_lines, result_lines
     from journalgen.reading.journal import read_journal, recall
     from journalgen.reading.texts import visible
-    from journalgen.terminal import progress_bar, safe, say
+    from journalgen.terminal import progress_bar, safe, say, say_json
 
     memory = recall(journal)
     reading = or_no_journal(lambda: read_journal(journal, memory=memory), journal)
@@ -67,7 +66,7 @@ def intake(
     except CannotTakeIn as fault:
         fail(str(fault))
     if as_json:
-        click.echo(visible(json.dumps(report_json(report), ensure_ascii=False, indent=1)))
+        say_json(report_json(report))
     elif not sys.stdout.isatty():  # there the summary names them
         for line in result_lines(report):
             say(visible(line), err=False)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -74,14 +73,14 @@ def _check(bag: Path, *, as_json: bool) -> None:
 
     from journalgen.outside.bag.chain import check_chain
     from journalgen.outside.bag.saying import chain_json, chain_lines, note_lines
-    from journalgen.terminal import progress_bar, say
+    from journalgen.terminal import progress_bar, say, say_json
 
     try:
         chain = check_chain(bag, partial(progress_bar, octets=True))
     except KeyboardInterrupt:
         fail("Interrupted; the bag was not checked to the end.", interrupts.STATUS)
     if as_json:
-        click.echo(json.dumps(_visible(chain_json(chain)), ensure_ascii=False, indent=1))
+        say_json(_visible(chain_json(chain)))
     else:
         for line in chain_lines(chain):
             say(_printable(line), err=False)
@@ -103,7 +102,7 @@ def _make(
     from journalgen.pictures import Interrupted, PicturesInterrupted
     from journalgen.site.themes import ThemeFault
     from journalgen.site.tree import OutputFault
-    from journalgen.terminal import progress_bar, say
+    from journalgen.terminal import progress_bar, say, say_json
 
     reading = read(journal)
     settings = reading.journal.settings
@@ -117,7 +116,7 @@ def _make(
     except (CannotPreserve, OutputFault, PicturesInterrupted, ThemeFault) as fault:
         fail(_printable(str(fault)))
     if as_json:
-        click.echo(json.dumps(_visible(done_json(done)), ensure_ascii=False, indent=1))
+        say_json(_visible(done_json(done)))
     else:
         say(_printable(str(done.bag)), err=False)
     for line in done_lines(done, str(journal)):

@@ -22,9 +22,9 @@ FIRST = work("2024-07-09", "part: [axle, hub], step: prime, coat: 1, material: r
 SECOND = work("2024-07-12", "part: axle, step: prime, coat: 2, material: red primer", start="20:00")
 
 
-def rendered(*sessions: Session, title: str = "Trolley No. 17") -> bytes:
+def rendered(*sessions: Session, title: str = "Trolley No. 17", address: str | None = None) -> bytes:
     kept = journal([part("axle"), part("hub")], *sessions)
-    return render_calendar(keep_waits(kept, steps_done(kept.sessions)), kept.steps, title)
+    return render_calendar(keep_waits(kept, steps_done(kept.sessions)), kept.steps, title, address)
 
 
 def events(text: bytes) -> list[Any]:
@@ -88,3 +88,12 @@ def test_any_name_comes_back_and_no_line_is_over_75_octets(name: str) -> None:
 def test_texts_are_escaped_and_control_characters_left_out() -> None:
     assert escape("a,b;c\\d\ne\x07") == "a\\,b\\;c\\\\d\\ne"
     assert fold("X:" + "ü" * 60) == b"X:" + "ü".encode() * 36 + b"\r\n " + "ü".encode() * 24 + b"\r\n"
+
+
+def test_events_lead_to_the_page_of_their_session_where_the_public_edition_lives() -> None:
+    address = "https://trolley.example/log"
+    page = f"{address}/sessions/{FIRST.page}.html"
+    assert {str(event.get("URL")) for event in events(rendered(FIRST, address=address))} == {page}
+    quiet = events(rendered(replace(FIRST, private=True), address=address))
+    assert quiet
+    assert not any("URL" in event for event in (*quiet, *events(rendered(FIRST))))

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from journalgen.pictures.measures import WIDTHS, Box, HidesNothing, boxes, choose_sizes
+from journalgen.pictures.measures import TALLEST, WIDTHS, Box, HidesNothing, boxes, choose_sizes
 from journalgen.values import Rectangle
 from tests.pictures.samples import rectangle
 
@@ -26,6 +26,9 @@ SIDES = st.integers(1, 65_500)
         ((480, 10), [480]),
         ((300, 200), [300]),
         ((1, 1), [1]),
+        ((1800, 65_500), [175]),
+        ((4000, 16_000), [480, 960, 1600]),
+        ((1, 65_500), [1]),
     ],
 )
 def test_a_picture_comes_in_the_widths_it_can_fill(size: tuple[int, int], widths: list[int]) -> None:
@@ -37,7 +40,7 @@ def test_sizes_rise_never_exceed_the_original_and_keep_its_proportions(width: in
     sizes = choose_sizes((width, height))
     widths = [w for w, _ in sizes]
     assert widths == sorted(set(widths))
-    assert widths[-1] == min(width, WIDTHS[-1])
+    assert widths[-1] == max(1, min(width, WIDTHS[-1], TALLEST * width // height))
     for w, h in sizes:
         assert 1 <= h <= height
         assert abs(h - height * w / width) <= 1

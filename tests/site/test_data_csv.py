@@ -74,9 +74,17 @@ def test_stock_is_in_the_unit_of_the_first_purchase(tmp_path: Path) -> None:
     ]
 
 
-@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1", "\n=1", "＝1", "－1"])
+@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@SUM(A1)", "\tx", "\rx", "\nx", "＝1", "－1"])
 def test_a_text_that_would_run_gets_an_apostrophe(text: str) -> None:
     assert write_cell(text) == f"'{text}"
+
+
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [("x;=1", "x;'=1"), ("x\t-1", "x\t'-1"), ("x\n+1", "x\n'+1"), ("\t=1", "'\t'=1"), ("x; -5 degC", "x; -5 degC")],
+)
+def test_a_text_that_would_run_where_semicolons_part_cells_gets_an_apostrophe_there(text: str, shown: str) -> None:
+    assert write_cell(text) == shown
 
 
 @pytest.mark.parametrize(
