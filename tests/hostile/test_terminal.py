@@ -66,7 +66,9 @@ def test_what_was_typed_is_said_back_harmless(driving: Path, tmp_path: Path, tex
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="names of files may not hold such letters there")
-@pytest.mark.parametrize("text", ["".join(text for text in TERMINAL[n::2] if "/" not in text) for n in (0, 1)], ids=[0, 1])
+@pytest.mark.parametrize(
+    "text", ["".join(text for text in TERMINAL[n::2] if "/" not in text) for n in (0, 1)], ids=[0, 1]
+)
 def test_files_with_such_names_are_told_of_harmless(tmp_path: Path, text: str) -> None:
     folder = tmp_path / f"journal {text}"
     steps: list[list[object]] = [
