@@ -311,3 +311,14 @@ def test_a_pipe_that_has_no_letter_for_a_name_gets_it_all_the_same(journal: Path
 def test_settings_may_be_nearly_empty(tmp_path: Path) -> None:
     root = write_journal(tmp_path / "bare", {"entries/2024-01-01.md": "---\nhours: 1\n---\n"}, "")
     assert totals(root)["hours"]["minutes"] == 60
+
+
+def test_tables_begin_with_a_byte_order_mark_where_it_is_asked_for(tmp_path: Path) -> None:
+    journal = write_journal(tmp_path / "journal", {"entries/2024-03-09-a.md": "---\nhours: 1\nparts: Größe\n---\n"})
+    for options, start in (([], b"date,"), (["--bom"], b"\xef\xbb\xbfdate,")):
+        done = CliRunner().invoke(main, ["totals", str(journal), "--csv", str(tmp_path / "csv"), *options])
+        assert done.exit_code == 0
+        assert (tmp_path / "csv" / "hours.csv").read_bytes().startswith(start)
+    text = (tmp_path / "csv" / "hours.csv").read_text(encoding="utf-8-sig")
+    assert "Größe" in text
+    assert CliRunner().invoke(main, ["totals", str(journal), "--bom"]).exit_code == 2
