@@ -31,7 +31,7 @@ _KEPT_ELSE: Final = 4
 """Bytes that a pixel takes in memory, by the mode of its picture."""
 
 _GREY: Final = ("1", "L", "LA", "La", "I", "F", "I;16", "I;16L", "I;16B")
-_IN_DECODER: Final = {"WEBP": 12, "AVIF": 9, "HEIF": 5}
+_IN_DECODER: Final = {"WEBP": 12, "AVIF": 9, "HEIF": 3.5}  # so that 50 megapixels of a telephone are borne
 _IN_DECODER_DEEP: Final = {"WEBP": 12, "AVIF": 9, "HEIF": 9}  # over eight bits a sample
 _COEFFICIENT: Final = 2  # bytes of each sample of a JPEG that is put together from several scans
 
