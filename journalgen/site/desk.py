@@ -226,6 +226,10 @@ class Teller(Struct, frozen=True, dict=True):
             return self.term(key or "")
         return found.label if found.place else self._(found.label)  # a journal's own label stays as it was written
 
+    def has_picture(self, file: str) -> bool:
+        """Whether there is a picture of a photograph, rather than a gap."""
+        return isinstance(self.matter.pictures.get(file), Picture)
+
     def assembly_name(self, name: str) -> str:
         """An assembly by name; of the parts without one it is said so."""
         return self._("in no assembly") if name == NO_ASSEMBLY else self.term(name)
@@ -284,10 +288,6 @@ class Desk(Teller, frozen=True, dict=True):
             return None
         found, place = self.matter.journal.suppliers.get(name), self.index.source_ids.get(name)
         return Link(name, f"{self.root}sources.html#{place}" if place else None, bool(found and found.private))
-
-    def has_picture(self, file: str) -> bool:
-        """Whether there is a picture of a photograph, rather than a gap."""
-        return isinstance(self.matter.pictures.get(file), Picture)
 
     def step_link(self, key: str | None, text: str | None = None) -> Link:
         """A step by its label, linked to its page where it was done."""
