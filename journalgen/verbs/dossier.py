@@ -13,6 +13,7 @@ from journalgen.verbs.common import JOURNAL, ON, fail, nothing_written, read, re
 
 if TYPE_CHECKING:
     from journalgen.outside.dossier.making import Made, Order
+    from journalgen.reading.remembered import Remembered
 
 
 @click.command(short_help="Writes the record as a PDF for an insurer, a registrar or a buyer.")
@@ -61,10 +62,12 @@ def dossier(
     from journalgen.arguments import find_assembly, find_part
     from journalgen.outside.dossier.making import Order
     from journalgen.outside.dossier.target import choose_target
+    from journalgen.reading.journal import recall
     from journalgen.site.assemble import Order as Assembly
     from journalgen.terminal import say
 
-    record = read(journal).journal
+    memory = recall(journal)
+    record = read(journal, memory).journal
     if costs and edition == "public" and "prices" in record.settings.hide:
         raise click.UsageError("The public edition hides prices; take `prices` out of `hide`, or leave out --costs.")
     day = on or today_of(record)
@@ -80,13 +83,13 @@ def dossier(
     named = (*order.parts, *order.assemblies)
     target = choose_target(journal, record.settings.title, day, to, named=named, is_public=edition == "public")
     with nothing_written():
-        made = _write(order, target, replace)
+        made = _write(order, target, memory, replace)
     for line in _lines(made):
         say(line)
     say(str(target), err=False)
 
 
-def _write(order: Order, target: Path, replace: bool) -> Made:
+def _write(order: Order, target: Path, memory: Remembered, replace: bool) -> Made:
     from journalgen import interrupts
     from journalgen.outside.dossier.making import write_dossier
     from journalgen.outside.dossier.target import CannotMake
@@ -96,7 +99,7 @@ def _write(order: Order, target: Path, replace: bool) -> Made:
     from journalgen.terminal import count_line, problem_lines, progress_bar, say
 
     try:
-        return write_dossier(order, target, reference_rates(), progress_bar, replace_any=replace)
+        return write_dossier(order, target, reference_rates(), progress_bar, memory, replace_any=replace)
     except JournalFaulty as faulty:
         errors = [problem for problem in faulty.problems if problem.is_error]
         for line in problem_lines(errors, Sources(order.assembly.folder)):

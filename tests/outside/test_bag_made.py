@@ -108,9 +108,12 @@ def test_a_public_bag_holds_the_public_site_and_nothing_that_it_hides(journal: P
     bag = made(journal, "--edition", "public")
     assert bag.name.startswith("test-trolley-public-")
     found = contents(bag)
-    assert {name.split("/")[1] for name in found if name.startswith("data/")} == {"README.txt", "site", "tables"}
+    assert {name.split("/")[1] for name in found if name.startswith("data/")} == {
+        "README.txt", "dossier.pdf", "site", "tables",
+    }  # fmt: skip
     assert bagit.Bag(str(bag)).validate()
-    everything = b"\n".join([*found.values(), *(name.encode() for name in found)])
+    said = text_of(bag / "data" / "dossier.pdf").encode()
+    everything = b"\n".join([*found.values(), *(name.encode() for name in found), said])
     for secret in (
         b"secret seller",
         b"Nobody",
@@ -173,7 +176,7 @@ def test_errors_that_allow_no_site_keep_nothing_from_being_kept(journal: Path) -
     done = preserve(journal)
     bag = Path(done.stdout.strip())
     assert done.exit_code == 1
-    assert "kept without its site and tables" in done.stderr
+    assert "kept without site, tables and dossier" in done.stderr
     assert (bag / "data" / "journal" / "register" / "parts.yaml").read_text() == "front wheel: [\n"
     assert {path.name for path in (bag / "data").iterdir()} == {"journal", "README.txt"}
     assert b"errors that kept its pages" in (bag / "data" / "README.txt").read_bytes()

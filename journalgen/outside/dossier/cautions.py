@@ -9,7 +9,7 @@ from journalgen.ledgers.cautions import gather
 from journalgen.ledgers.measures import WITHIN, verdict
 from journalgen.outside.dossier.draft import Draft
 from journalgen.outside.dossier.examination import findings
-from journalgen.outside.dossier.model import Block, Items, Label, Paragraph, Run, Section, Table, plain
+from journalgen.outside.dossier.model import Block, Items, Label, Paragraph, Run, Section, plain, tabulate
 
 CAUTIONS = "cautions"
 _UNSAFE = ("unsafe",)
@@ -44,7 +44,7 @@ def _open_matters(draft: Draft) -> Iterator[Block]:
     if unsafe:
         yield Label(_("Found unsafe"))
         yield plain(_("See what was done about it under the part."), quiet=True)
-        yield Table((_("Part"), _("Found"), _("Day")), tuple(unsafe), (24, 62, 16))
+        yield tabulate((_("Part"), _("Found"), _("Day")), tuple(unsafe), (24, 62, 16))
     measured = [
         (part, row.what, str(tell.formats.measured(row)), tell.term(found), draft.day(session.day))
         for part in draft.scope.parts
@@ -54,7 +54,9 @@ def _open_matters(draft: Draft) -> Iterator[Block]:
     if measured:
         yield Label(_("Measures that are not proven to be within their limits"))
         yield plain(_("A later measure of the same may be: see under the part."), quiet=True)
-        yield Table((_("Part"), _("What"), _("Value"), _("Verdict"), _("Day")), tuple(measured), (24, 26, 22, 16, 16))
+        yield tabulate(
+            (_("Part"), _("What"), _("Value"), _("Verdict"), _("Day")), tuple(measured), (24, 26, 22, 16, 16)
+        )
     states = tell.matter.figures.states
     unfitted = [part for part in draft.scope.parts if states.get(part) != "fitted"]
     if unfitted:
@@ -84,13 +86,13 @@ def _notices(draft: Draft) -> Iterator[Block]:
     lying = gather([], [name for name in laid if name], [], journal, lore)
     if lying:
         yield Label(_("What lies on the machine, for whoever grinds, heats or strips it"))
-        yield Items(tuple((_caution(caution),) for caution in lying))
+        yield Items(tuple((_caution(caution, sourced=False),) for caution in lying))
         yield plain(lore.statements, quiet=True)
     used = [name for name in draft.materials if name not in laid]
     others = gather([], used, [], journal, lore)
     if others:
         yield Label(_("What else was used on it"))
-        yield Items(tuple((_caution(caution),) for caution in others))
+        yield Items(tuple((_caution(caution, sourced=False),) for caution in others))
     steps = dict.fromkeys(
         line.step for session in draft.sessions for line in session.work if line.step and _meant(draft, line.parts)
     )
@@ -105,7 +107,11 @@ def _meant(draft: Draft, parts: Iterable[str]) -> bool:
     return draft.scope.whole or not frozenset(draft.scope.parts).isdisjoint(parts)
 
 
-def _caution(caution: Caution, about: str = "") -> Paragraph:
+def _caution(caution: Caution, about: str = "", *, sourced: bool = True) -> Paragraph:
     said = " ".join(caution.text)
-    title, source = Run(f"{caution.title}{about}. ", "strong"), Run(f"({caution.source})", "emphasis")
-    return Paragraph((title, Run(f"{said} "), source) if said else (title, source))
+    runs = [Run(f"{caution.title}{about}. ", "strong")]
+    if said:
+        runs.append(Run(f"{said} "))
+    if sourced:
+        runs.append(Run(f"({caution.source})", "emphasis"))
+    return Paragraph(tuple(runs))

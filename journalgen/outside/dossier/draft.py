@@ -104,6 +104,7 @@ class Draft(Struct, frozen=True, dict=True):
             else f"{caption}, {tell.formats.long(shot.session.day)}",
             alt=alt,
             file=picture_file(derived, LARGE if large else SMALL) if derived else None,
+            ratio=derived.width / derived.height if derived else 1.5,
             gap="" if derived else gap_for(tell, file, found if isinstance(found, Fault) else None),
         )
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from journalgen.ledgers.part_records import decision_of
 from journalgen.outside.dossier.draft import Draft
-from journalgen.outside.dossier.model import Block, Facts, Section, Table, plain
+from journalgen.outside.dossier.model import Block, Facts, Section, plain, tabulate
 from journalgen.records import Decision, Found, Session
 from journalgen.site.marks.forecast import lay_forecast
 
@@ -61,7 +61,7 @@ def _arrival(draft: Draft) -> Iterator[Block]:
     if not found:
         yield plain(_("No condition was written down."))
         return
-    yield Table(
+    yield tabulate(
         (_("Part"), _("Found"), _("How bad"), _("Day")),
         tuple(
             (
@@ -99,15 +99,15 @@ def tell_plan(draft: Draft) -> Section:
         rows.append((part, _decided(draft, decided, record.decisions), course, left))
     heads = (_("Part"), _("Decided"), _("Course of work"), _("Still to do"))
     if rows and tell.shows_hours:
-        blocks.append(Table(heads, tuple(rows), (20, 38, 34, 14)))
+        blocks.append(tabulate(heads, tuple(rows), (20, 38, 34, 14)))
     elif rows:
-        blocks.append(Table(heads[:3], tuple(row[:3] for row in rows), (22, 42, 40)))
+        blocks.append(tabulate(heads[:3], tuple(row[:3] for row in rows), (22, 42, 40)))
     else:
         blocks.append(plain(_("No part is named yet.")))
     forecast = lay_forecast(tell) if draft.scope.whole else None
     if forecast:
         hours = tell.formats.hours(forecast.minutes)
-        blocks.append(Facts(((_("Still to do"), hours), (_("Estimate"), forecast.said))))
+        blocks.append(Facts(((_("Still to do"), hours if forecast.minutes else ""), (_("Estimate"), forecast.said))))
     return Section(PLAN, _("What was decided, and the course of work"), tuple(blocks))
 
 

@@ -10,7 +10,7 @@ from journalgen.ledgers.originality import ORIGINS, Shares
 from journalgen.ledgers.sharing import add_up
 from journalgen.ledgers.spending import cost_of_materials_used, money_by_assembly
 from journalgen.outside.dossier.draft import Draft
-from journalgen.outside.dossier.model import Block, Facts, Label, Section, Table, plain
+from journalgen.outside.dossier.model import Block, Facts, Label, Section, Table, plain, tabulate
 from journalgen.outside.dossier.things import home_of, purchase_details
 from journalgen.records import NO_ASSEMBLY
 from journalgen.site.marks.origins import per_cent
@@ -40,7 +40,7 @@ def tell_originality(draft: Draft) -> Section:
         counts[origin] += parts[part].quantity
     whole = {origin: sum(counts[origin] for counts in by_assembly.values()) for origin in ORIGINS}
     heads = (_("Assembly"), *map(tell.term, ORIGINS), _("Pieces"))
-    table = Table(
+    table = tabulate(
         heads,
         tuple((tell.assembly_name(name), *_counts(draft, counts)) for name, counts in by_assembly.items()),
         (26, *(11,) * len(ORIGINS), 9),
@@ -121,7 +121,7 @@ def most_first(sums: Mapping[str, int]) -> dict[str, int]:
 def _minutes(draft: Draft, head: str, sums: Mapping[str, int]) -> Table:
     show = draft.tell.formats.hours_in_column
     total = sum(sums.values())
-    return Table(
+    return tabulate(
         (head, draft.tell._("Hours")),
         tuple((name, show(minutes)) for name, minutes in sums.items()),
         (70, 20),
@@ -169,7 +169,7 @@ def _costs(draft: Draft) -> Iterator[Block]:
             draft, _("Assembly"), {tell.assembly_name(name): sum_ for name, sum_ in by_assembly.items()}, money.total
         )
     yield Label(_("Every purchase"))
-    yield Table(
+    yield tabulate(
         (
             _("Day"),
             _("What"),
@@ -188,7 +188,7 @@ def _costs(draft: Draft) -> Iterator[Block]:
 def _sums(draft: Draft, head: str, sums: Mapping[str, Decimal], total: Decimal) -> Table:
     home = draft.tell.formats.home
     rows = sorted(sums.items(), key=lambda row: -row[1])
-    return Table(
+    return tabulate(
         (head, draft.tell._("Spent")),
         tuple((name, home(found)) for name, found in rows),
         (70, 20),

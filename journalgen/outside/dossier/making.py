@@ -70,14 +70,20 @@ class Made(Struct, frozen=True):
 
 
 def write_dossier(
-    order: Order, target: Path, reference: ReferenceRates, bar: Bar, *, replace_any: bool = False
+    order: Order,
+    target: Path,
+    reference: ReferenceRates,
+    bar: Bar,
+    memory: Remembered | None = None,
+    *,
+    replace_any: bool = False,
 ) -> Made:
     """Makes a dossier and gives it its place in one step.
 
     Raises CannotMake, with nothing written, JournalFaulty, and what the making of pictures raises.
     """
     refuse_target(target, order.assembly.folder, replace=replace_any)
-    made = make_dossier(order, reference, bar)
+    made = make_dossier(order, reference, bar, memory)
     refuse_target(target, order.assembly.folder, replace=replace_any)  # it took a while
     try:
         write_whole(target, made.data)
@@ -181,13 +187,11 @@ def _tells_costs(order: Order, matter: Matter) -> bool:
 
 def _set(draft: Draft, shots: tuple[Shot, ...], order: Order, cache: Path, bar: Bar) -> Made:
     """Sets the document, with their numbers in place of letters for which there is no sign."""
-    missing: frozenset[str] = frozenset()
+    first = _clean(make_document(draft, shots, order.paper))
     with bar("pages"):
-        document = _clean(make_document(draft, shots, order.paper))
-        missing = try_letters(letters_of(_texts(document)), order.fonts)
+        missing = try_letters(letters_of(_texts(first)), order.fonts)
         for _round in range(_ROUNDS):
-            shown = draft if not missing else replace(draft, not_shown=name_letters(missing))
-            document = change_texts(_clean(make_document(shown, shots, order.paper)), replace_letters(missing))
+            document = _without(missing, draft, shots, order.paper) if missing else first
             files = {cache / Path(p.file).name for p in pictures_of(document) if p.file}
             try:
                 data = set_document(document, sorted(files), order.fonts)
@@ -203,6 +207,12 @@ def _set(draft: Draft, shots: tuple[Shot, ...], order: Order, cache: Path, bar: 
             else:
                 return Made(data, name_letters(missing), document=document)
     raise CannotMake("The pages could not be set: letters are left that no font shows. Nothing was written.")
+
+
+def _without(missing: frozenset[str], draft: Draft, shots: tuple[Shot, ...], paper: Paper) -> Document:
+    """The document with their numbers in place of some letters, which it then tells of."""
+    document = make_document(replace(draft, not_shown=name_letters(missing)), shots, paper)
+    return change_texts(_clean(document), replace_letters(missing))
 
 
 def _clean(document: Document) -> Document:

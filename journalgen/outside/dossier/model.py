@@ -5,6 +5,7 @@ All texts are plain. Nothing in them is ever taken for markup, by the template o
 
 from __future__ import annotations
 
+from collections.abc import Collection, Iterable, Sequence
 from typing import Literal
 
 from msgspec import Struct
@@ -39,9 +40,10 @@ class Label(Struct, frozen=True, tag="label"):
 
 
 class Facts(Struct, frozen=True, tag="facts"):
-    """Names with what stands beside them."""
+    """Names with what stands beside them; `short` ones stand two to a line."""
 
     rows: tuple[tuple[str, str], ...]
+    short: bool = False
 
 
 class Table(Struct, frozen=True, tag="table"):
@@ -61,6 +63,7 @@ class Picture(Struct, frozen=True):
     caption: str
     alt: str
     file: str | None = None  # in the folder that the document is set from
+    ratio: float = 1.5  # of its width to its height
     gap: str = ""
 
 
@@ -150,6 +153,29 @@ class Document(Struct, frozen=True):
     hero: Pictures | None
     facts: Facts  # on the first page
     sections: tuple[Section, ...]
+
+
+def tabulate(
+    heads: Sequence[str],
+    rows: Iterable[Sequence[str]],
+    widths: Sequence[float],
+    figures: Collection[int] = (),
+    foot: Sequence[str] = (),
+) -> Table:
+    """A table without those of its columns in which nothing stands."""
+    every = [tuple(row) for row in rows]
+    kept = [at for at in range(len(heads)) if any(row[at] for row in (*every, *((foot,) if foot else ())))]
+
+    def cut(row: Sequence[str]) -> tuple[str, ...]:
+        return tuple(row[at] for at in kept)
+
+    return Table(
+        heads=cut(heads),
+        rows=tuple(map(cut, every)),
+        widths=tuple(widths[at] for at in kept),
+        figures=tuple(turn for turn, at in enumerate(kept) if at in figures),
+        foot=cut(foot) if foot else (),
+    )
 
 
 def plain(text: str, *, quiet: bool = False) -> Paragraph:

@@ -8,7 +8,7 @@ from decimal import Decimal
 from journalgen.editions import SUPPLIERS
 from journalgen.ledgers.money import Cost
 from journalgen.outside.dossier.draft import Draft
-from journalgen.outside.dossier.model import Block, Label, Section, Table, plain
+from journalgen.outside.dossier.model import Block, Label, Section, plain, tabulate
 from journalgen.outside.dossier.treatment import suppliers_of
 from journalgen.records import Material
 from journalgen.site.marks.purchase import details_of, what_was_bought
@@ -18,6 +18,7 @@ OUTSIDE = "outside"
 SOURCES = "sources"
 OUTSIDE_WORK = "outside work"
 _DOCUMENT = "document"
+_COMMON = "common practice"  # is no publication
 
 
 def tell_materials(draft: Draft) -> Section:
@@ -38,9 +39,9 @@ def tell_materials(draft: Draft) -> Section:
         )
     )
     if SUPPLIERS in tell.matter.hidden:
-        table = Table(heads[:3], tuple(row[:3] for row in rows), (26, 56, 20), (2,))
+        table = tabulate(heads[:3], tuple(row[:3] for row in rows), (26, 56, 20), (2,))
     else:
-        table = Table(heads, tuple(rows), (22, 40, 16, 24), (2,))
+        table = tabulate(heads, tuple(rows), (22, 40, 16, 24), (2,))
     return Section(MATERIALS, _("Materials"), (intro, table))
 
 
@@ -83,7 +84,7 @@ def tell_outside_work(draft: Draft) -> Section:
         for cost in costs
     ]
     figures = tuple(at for at, column in enumerate(columns) if column[2])
-    table = Table(
+    table = tabulate(
         tuple(head for _w, head, _f in columns), tuple(rows), tuple(width for width, _h, _f in columns), figures
     )
     withheld = [] if firms else [plain(_("The firms are not told in this edition."))]
@@ -117,7 +118,7 @@ def tell_sources(draft: Draft) -> Section:
     if documents:
         blocks.append(Label(_("Documents")))
         blocks.append(
-            Table(
+            tabulate(
                 (_("Day"), _("What"), _("Part"), _("From")),
                 tuple(
                     (
@@ -157,9 +158,9 @@ def _suppliers(draft: Draft) -> Iterator[Block]:
     heads = (_("Name"), _("Where and what"), _("Sold or did"), _("Spent"))
     yield Label(_("Firms and persons"))
     if draft.money:
-        yield Table(heads, tuple(rows), (26, 40, 24, 14), (3,))
+        yield tabulate(heads, tuple(rows), (26, 40, 24, 14), (3,))
     else:
-        yield Table(heads[:3], tuple(row[:3] for row in rows), (28, 46, 28))
+        yield tabulate(heads[:3], tuple(row[:3] for row in rows), (28, 46, 28))
 
 
 def _publications(draft: Draft) -> Iterator[str]:
@@ -176,9 +177,10 @@ def _publications(draft: Draft) -> Iterator[str]:
         yield tell.matter.lore.statements
     done = {line.step for session in draft.sessions for line in session.work if line.step}
     named = (journal.steps[step].source for step in done if step in journal.steps)
-    yield from sorted({_(source) for source in named if source})
+    yield from sorted({_(source) for source in named if source and not source.startswith(_COMMON)})
 
 
 def purchase_details(draft: Draft, cost: Cost) -> str:
     """What the sum is made of and when the thing came."""
-    return "; ".join(details_of(draft.tell, cost))
+    paid = draft.tell._("ordered %(day)s") % {"day": draft.day(cost.day)}  # which the row tells already
+    return "; ".join(phrase for phrase in details_of(draft.tell, cost) if phrase != paid)

@@ -21,6 +21,7 @@ from journalgen.outside.dossier.model import (
     Section,
     Table,
     plain,
+    tabulate,
 )
 from journalgen.records import Measure, Session, WorkLine
 from journalgen.site.drawings.coats import NOMINAL
@@ -53,7 +54,7 @@ def _part(draft: Draft, part: str) -> Iterator[Block]:
         yield plain(note)
     if record.found:
         yield Label(_("Found"))
-        yield Table(
+        yield tabulate(
             (_("Day"), _("Found"), _("How bad")),
             tuple(
                 (draft.day(session.day), row.condition, draft.tell.term(row.severity) if row.severity else "")
@@ -90,12 +91,12 @@ def _facts(draft: Draft, part: str) -> Facts:
         (_("Hours"), tell.formats.hours(minutes) if tell.shows_hours and minutes else ""),
         (_("Spent"), tell.formats.home(record.spent) if draft.money and record.costs else ""),
     )
-    return Facts(tuple((name, said) for name, said in facts if said))
+    return Facts(tuple((name, said) for name, said in facts if said), short=True)
 
 
 def _steps(draft: Draft, lines: Iterable[tuple[Session, WorkLine]]) -> Table:
     _ = draft.tell._
-    return Table(
+    return tabulate(
         (_("Day"), _("Step"), _("Material"), _("Result and note")),
         tuple(
             (draft.day(session.day), _step(draft, line), _used(draft, line), _remarks(draft, line))
@@ -150,15 +151,12 @@ def _coats(draft: Draft, part: str) -> Iterator[Block]:
         for turn, coat in enumerate(coats, 1)
     )
     so_far = str(formats.film(build.so_far)) if build.so_far is not None else _("not known")
-    wanted = (
-        _("%(film)s of the %(wanted)s wanted")
-        % {
-            "film": so_far,
-            "wanted": str(formats.film(Fraction(build.wanted))),
-        }
-        if build.wanted is not None
-        else so_far
-    )
+    asked = ""
+    said = so_far
+    if build.wanted is not None:
+        full = str(formats.film(Fraction(build.wanted)))
+        asked = _("%(film)s wanted") % {"film": full}
+        said = _("%(film)s of the %(wanted)s wanted") % {"film": so_far, "wanted": full}
     laid = ngettext("one coat", "%(n)s coats", build.laid) % {"n": formats.number(build.laid)}
     yield Coats(
         bands=tuple(
@@ -170,13 +168,13 @@ def _coats(draft: Draft, part: str) -> Iterator[Block]:
             for coat in coats
         ),
         alt=_("%(part)s: section through %(coats)s, %(film)s. The table beside it holds the same figures.")
-        % {"part": part, "coats": laid, "film": wanted},
+        % {"part": part, "coats": laid, "film": said},
         surface=_("bare surface"),
-        table=Table(
+        table=tabulate(
             (_("No."), _("Coat"), _("Material"), _("Dry film"), _("Laid")),
             rows,
             (7, 24, 30, 22, 19),
-            foot=("", _("Dry film so far"), "", wanted, ""),
+            foot=("", _("Dry film so far"), asked, so_far, ""),
         ),
     )
 
@@ -205,9 +203,9 @@ def _materials(draft: Draft, part: str) -> Iterator[Block]:
         for name, amount in amounts.items()
     )
     if "suppliers" in tell.matter.hidden:
-        yield Table(heads[:2], tuple(row[:2] for row in rows), (60, 42))
+        yield tabulate(heads[:2], tuple(row[:2] for row in rows), (60, 42))
     else:
-        yield Table(heads, rows, widths)
+        yield tabulate(heads, rows, widths)
 
 
 def suppliers_of(draft: Draft, material: str) -> str:
@@ -220,7 +218,7 @@ def suppliers_of(draft: Draft, material: str) -> str:
 def tabulate_measures(draft: Draft, rows: Iterable[tuple[Session, Measure]]) -> Table:
     """What was measured, against which limits, and the verdict."""
     tell, _ = draft.tell, draft.tell._
-    return Table(
+    return tabulate(
         (_("Day"), _("What"), _("Value"), _("Limits"), _("Verdict"), _("Note")),
         tuple(
             (
