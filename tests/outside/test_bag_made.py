@@ -16,6 +16,7 @@ import pytest
 from journalgen import __version__
 from tests.intake.camera import digests, file_time
 from tests.outside.bags import check, contents, preserve, small_journal
+from tests.outside.papers import text_of
 
 bagit = pytest.importorskip("bagit", reason="bagit is not installed")
 
@@ -176,7 +177,7 @@ def test_errors_that_allow_no_site_keep_nothing_from_being_kept(journal: Path) -
     done = preserve(journal)
     bag = Path(done.stdout.strip())
     assert done.exit_code == 1
-    assert "kept without site, tables and dossier" in done.stderr
+    assert "kept without site, tables, dossier" in done.stderr
     assert (bag / "data" / "journal" / "register" / "parts.yaml").read_text() == "front wheel: [\n"
     assert {path.name for path in (bag / "data").iterdir()} == {"journal", "README.txt"}
     assert b"errors that kept its pages" in (bag / "data" / "README.txt").read_bytes()

@@ -25,7 +25,7 @@ def done_lines(done: Done, journal: str) -> Iterator[str]:
     yield from _some("Kept, and left out of the pages because of errors", done.left_out)
     if done.without_site:
         yield (
-            f"The journal has errors, so it was kept without site, tables and dossier; see: journalgen inspect {journal}"
+            f"The journal has errors, so it was kept without site, tables, dossier; see: journalgen inspect {journal}"
         )
     if done.without_dossier:
         yield f"Kept without its dossier. {done.without_dossier}"

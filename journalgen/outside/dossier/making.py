@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager
 from pathlib import Path
 
-from msgspec import Struct, field
+from msgspec import Struct
 from msgspec.structs import replace
 
 from journalgen import keeping
@@ -66,7 +66,6 @@ class Made(Struct, frozen=True):
     not_shown: tuple[tuple[str, str], ...] = ()  # letters that had no sign, with their names
     left_out: tuple[str, ...] = ()  # entries with errors
     gaps: int = 0  # photographs that could not be shown
-    document: Document | None = field(default=None)
 
 
 def write_dossier(
@@ -95,8 +94,28 @@ def write_dossier(
     return made
 
 
+class _Told(Struct, frozen=True):
+    """A dossier before it has pages."""
+
+    draft: Draft
+    shots: tuple[Shot, ...]  # that it is about
+    left_out: tuple[str, ...]
+
+
+def tell_dossier(order: Order, reference: ReferenceRates, bar: Bar, memory: Remembered | None = None) -> Document:
+    """What a dossier says, before it has pages. Raises as `write_dossier` does."""
+    told = _tell(order, reference, bar, memory)
+    return _clean(make_document(told.draft, told.shots, order.paper))
+
+
 def make_dossier(order: Order, reference: ReferenceRates, bar: Bar, memory: Remembered | None = None) -> Made:
     """The dossier's bytes. Raises as `write_dossier` does."""
+    told = _tell(order, reference, bar, memory)
+    made = _set(told.draft, told.shots, order, order.assembly.folder / CACHE / DERIVED, bar)
+    return replace(made, left_out=told.left_out)
+
+
+def _tell(order: Order, reference: ReferenceRates, bar: Bar, memory: Remembered | None) -> _Told:
     folder = order.assembly.folder
     matter, whole = _read(order, reference, memory)
     words = load_words(matter.journal.settings.language)
@@ -107,9 +126,8 @@ def make_dossier(order: Order, reference: ReferenceRates, bar: Bar, memory: Reme
     shots = every if scope.whole else tuple(s for s in every if not meant.isdisjoint(s.photo.parts))
     chosen = _choose(tell, scope.whole, scope.parts)
     cache = folder / CACHE / DERIVED
-    tell = _with_pictures(tell, order, whole, chosen, cache, bar)
     draft = Draft(
-        tell=tell,
+        tell=_with_pictures(tell, order, whole, chosen, cache, bar),
         scope=scope,
         sessions=scope.sessions(matter.figures.sessions),
         numbers=number_shots(every),
@@ -117,9 +135,7 @@ def make_dossier(order: Order, reference: ReferenceRates, bar: Bar, memory: Reme
         digests=_digest(shots, folder, cache, bar),
         money=_tells_costs(order, matter),
     )
-    made = _set(draft, shots, order, cache, bar)
-    gaps = sum(picture.file is None for picture in pictures_of(made.document)) if made.document else 0
-    return replace(made, left_out=whole.left_out, gaps=gaps)
+    return _Told(draft, shots, whole.left_out)
 
 
 def _read(order: Order, reference: ReferenceRates, memory: Remembered | None) -> tuple[Matter, Whole]:
@@ -205,7 +221,8 @@ def _set(draft: Draft, shots: tuple[Shot, ...], order: Order, cache: Path, bar: 
                     "that holds temporary files."
                 ) from None
             else:
-                return Made(data, name_letters(missing), document=document)
+                gaps = sum(picture.file is None for picture in pictures_of(document))
+                return Made(data, name_letters(missing), gaps=gaps)
     raise CannotMake("The pages could not be set: letters are left that no font shows. Nothing was written.")
 
 
