@@ -54,6 +54,8 @@ def test_a_bag_beside_the_journal_holds_all_of_it_and_the_site_and_the_library_f
     assert not [name for name in found if name.endswith((".js", ".avif"))]  # the plain theme
     rows = list(csv.reader(io.StringIO(found["tables/purchases.csv"].decode())))
     assert any("a secret seller" in row for row in rows)
+    assert found["dossier.pdf"].startswith(b"%PDF-1.7")
+    assert b"dossier.pdf\n    The record as one document" in found["README.txt"]
     assert b"photos/: the" in found["README.txt"]
     assert {name: digest for name, digest in digests(journal).items() if not name.startswith(".")} == {
         name: digest for name, digest in before.items() if not name.startswith(".")
