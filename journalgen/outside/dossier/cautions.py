@@ -43,8 +43,8 @@ def _open_matters(draft: Draft) -> Iterator[Block]:
     ]
     if unsafe:
         yield Label(_("Found unsafe"))
-        yield plain(_("See what was done about it under the part."), quiet=True)
         yield tabulate((_("Part"), _("Found"), _("Day")), tuple(unsafe), (24, 62, 16))
+        yield plain(_("See what was done about it under the part."), quiet=True)
     measured = [
         (part, row.what, str(tell.formats.measured(row)), tell.term(found), draft.day(session.day))
         for part in draft.scope.parts
@@ -53,10 +53,10 @@ def _open_matters(draft: Draft) -> Iterator[Block]:
     ]
     if measured:
         yield Label(_("Measures that are not proven to be within their limits"))
-        yield plain(_("A later measure of the same may be: see under the part."), quiet=True)
         yield tabulate(
             (_("Part"), _("What"), _("Value"), _("Verdict"), _("Day")), tuple(measured), (24, 26, 22, 16, 16)
         )
+        yield plain(_("A later measure of the same may be: see under the part."), quiet=True)
     states = tell.matter.figures.states
     unfitted = [part for part in draft.scope.parts if states.get(part) != "fitted"]
     if unfitted:

@@ -108,7 +108,7 @@ def tell_hours(draft: Draft) -> Section:
             Label(_("Hours by step")),
             _minutes(draft, _("Step"), most_first({tell.step(step): n for step, n in hours.by_step().items()})),
             Label(_("Hours by year")),
-            _minutes(draft, _("Year"), dict(sorted(by_year.items()))),
+            _minutes(draft, _("Calendar year"), dict(sorted(by_year.items()))),
         ),
     )
 

@@ -173,7 +173,7 @@ def _coats(draft: Draft, part: str) -> Iterator[Block]:
         table=tabulate(
             (_("No."), _("Coat"), _("Material"), _("Dry film"), _("Laid")),
             rows,
-            (7, 24, 30, 22, 19),
+            (6, 30, 28, 19, 19),
             foot=("", _("Dry film so far"), asked, so_far, ""),
         ),
     )
