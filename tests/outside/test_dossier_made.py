@@ -49,6 +49,28 @@ def test_private_matter_is_the_owners(journal: Path, tmp_path: Path) -> None:
         assert secret in owner
         assert secret not in public
     assert "Scale came off." in public
+    assert "Nobody's business (private)" in owner
+
+
+def test_each_private_line_is_marked_in_the_owners_one_and_gone_from_the_other(tmp_path: Path) -> None:
+    text = """
+        ---
+        work: [{part: axle, step: hush, note: w, private: yes}, {part: axle, step: clean}]
+        found: [{part: axle, condition: secret dent, private: yes}]
+        decisions: [{part: axle, do: repair, why: secret reason, private: yes}]
+        measures: [{part: axle, what: secret bore, value: 3 mm, private: yes}]
+        bought: [{part: axle, what: secret thing, price: 3, private: yes}]
+        photos: [{file: a.jpg, part: axle, caption: secret look, private: yes}]
+        ---
+        """
+    journal = write_journal(tmp_path / "trolley", {"entries/2024-03-09-a.md": text})
+    assert dossier(journal, "--to", tmp_path / "o.pdf").exit_code == 0
+    assert dossier(journal, "--to", tmp_path / "p.pdf", "--edition", "public").exit_code == 0
+    owner, public = text_of(tmp_path / "o.pdf"), text_of(tmp_path / "p.pdf")
+    for secret in ("hush", "secret dent", "secret reason", "secret bore", "secret thing", "secret look"):
+        assert f"{secret} (private)" in owner.replace("; axle (private)", " (private)"), secret
+    assert "secret" not in public
+    assert "hush" not in public
 
 
 def test_hostile_texts_come_out_as_texts(tmp_path: Path) -> None:

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from journalgen.knowledge.trade import Caution
 from journalgen.ledgers.cautions import gather
 from journalgen.ledgers.measures import WITHIN, verdict
+from journalgen.ledgers.states import FITTED
 from journalgen.outside.dossier.draft import Draft
 from journalgen.outside.dossier.examination import findings
 from journalgen.outside.dossier.model import Block, Items, Label, Paragraph, Run, Section, plain, tabulate
@@ -58,7 +59,7 @@ def _open_matters(draft: Draft) -> Iterator[Block]:
         )
         yield plain(_("A later measure of the same may be: see under the part."), quiet=True)
     states = tell.matter.figures.states
-    unfitted = [part for part in draft.scope.parts if states.get(part) != "fitted"]
+    unfitted = [part for part in draft.scope.parts if states.get(part) != FITTED]
     if unfitted:
         yield Label(_("Parts that are not fitted"))
         yield plain(", ".join(f"{part} ({tell.term(states[part])})" for part in unfitted))

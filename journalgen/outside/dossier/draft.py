@@ -41,6 +41,10 @@ class Draft(Struct, frozen=True, dict=True):
         """A day as tables have it."""
         return self.tell.formats.short(day)
 
+    def marked(self, text: str, private: bool) -> str:
+        """A text, with a mark where only the owner may see it."""
+        return f"{text} ({self.tell._('private')})" if private else text
+
     def record(self, part: str) -> PartRecord:
         """All that the edition holds on a part."""
         return self.tell.index.parts.get(part) or PartRecord()
@@ -94,6 +98,7 @@ class Draft(Struct, frozen=True, dict=True):
         """A photograph as it is shown, with its number, its day and what it shows."""
         tell, file = self.tell, shot.photo.file
         caption, alt = words_for(tell, shot)
+        caption = self.marked(caption, shot.photo.private)
         found = tell.matter.pictures.get(file)
         shows = tell.term(shot.photo.shows)
         derived = found if isinstance(found, Derived) else None

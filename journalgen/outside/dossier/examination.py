@@ -66,7 +66,7 @@ def _arrival(draft: Draft) -> Iterator[Block]:
         tuple(
             (
                 part or _("The machine as a whole"),
-                row.condition,
+                draft.marked(row.condition, row.private),
                 tell.term(row.severity) if row.severity else "",
                 draft.day(session.day),
             )
@@ -114,9 +114,9 @@ def tell_plan(draft: Draft) -> Section:
 def _decided(draft: Draft, decided: str | None, rows: list[tuple[Session, Decision]]) -> str:
     tell = draft.tell
     said = [tell.term(decided)] if decided else [tell._("nothing decided")]
-    said += [
-        f"{tell.term(row.do)}, {draft.day(session.day)}" + (f": {row.why}" if row.why else "") for session, row in rows
-    ]
+    for session, row in rows:
+        text = f"{tell.term(row.do)}, {draft.day(session.day)}"
+        said.append(draft.marked(f"{text}: {row.why}" if row.why else text, row.private))
     if len(said) == 2 and said[1].startswith(said[0]):
         del said[0]
     return "; ".join(said)

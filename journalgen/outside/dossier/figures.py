@@ -207,4 +207,5 @@ def _purchases(draft: Draft) -> Iterable[tuple[str, ...]]:
         billed = "; ".join(
             " ".join(filter(None, (tell.formats.money(c.billed), rate_in_words(tell, c)))) for c in cost.conversions
         )
+        what = draft.marked(what, purchase.private)
         yield (draft.day(cost.day), what, tell.term(purchase.kind), purchase.party or "", billed, home_of(draft, cost))

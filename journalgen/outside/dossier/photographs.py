@@ -41,7 +41,7 @@ def _listed(draft: Draft, shot: Shot) -> Listed:
     tell, photo = draft.tell, shot.photo
     parts = ", ".join(map(tell.term, photo.parts)) or tell._("The machine as a whole")
     said = [draft.day(shot.session.day), tell.term(photo.shows), parts]
-    text = ", ".join(said) + (f": {photo.caption}" if photo.caption else "")
+    text = draft.marked(", ".join(said) + (f": {photo.caption}" if photo.caption else ""), photo.private)
     digest = draft.digests.get(photo.file)
     if isinstance(digest, Fault):
         why = tell._("cannot be read")

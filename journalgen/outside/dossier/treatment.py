@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
+from journalgen.editions import SUPPLIERS
 from journalgen.ledgers.coats import Coat, build_of
 from journalgen.ledgers.measures import verdict
 from journalgen.ledgers.part_records import decision_of
@@ -23,7 +24,7 @@ from journalgen.outside.dossier.model import (
     plain,
     tabulate,
 )
-from journalgen.records import Measure, Session, WorkLine
+from journalgen.records import UNSPECIFIED, Measure, Session, WorkLine
 from journalgen.site.drawings.coats import NOMINAL
 from journalgen.site.marks.conditions import short_conditions
 from journalgen.site.marks.work import remarks_of
@@ -57,7 +58,11 @@ def _part(draft: Draft, part: str) -> Iterator[Block]:
         yield tabulate(
             (_("Day"), _("Found"), _("How bad")),
             tuple(
-                (draft.day(session.day), row.condition, draft.tell.term(row.severity) if row.severity else "")
+                (
+                    draft.day(session.day),
+                    draft.marked(row.condition, row.private),
+                    draft.tell.term(row.severity) if row.severity else "",
+                )
                 for session, row in record.found
             ),
             (16, 72, 14),
@@ -107,8 +112,9 @@ def _steps(draft: Draft, lines: Iterable[tuple[Session, WorkLine]]) -> Table:
 
 
 def _step(draft: Draft, line: WorkLine) -> str:
-    step = draft.tell.step(line.step) if line.step else draft.tell.term("(unspecified)")
-    return f"{step}, {draft.tell._('coat %(n)s') % {'n': line.coat}}" if line.coat else step
+    step = draft.tell.step(line.step or UNSPECIFIED)
+    said = f"{step}, {draft.tell._('coat %(n)s') % {'n': line.coat}}" if line.coat else step
+    return draft.marked(said, line.private)
 
 
 def _used(draft: Draft, line: WorkLine) -> str:
@@ -202,7 +208,7 @@ def _materials(draft: Draft, part: str) -> Iterator[Block]:
         (name, str(tell.formats.quantity(amount, stock[name].unit.name)), suppliers[name])
         for name, amount in amounts.items()
     )
-    if "suppliers" in tell.matter.hidden:
+    if SUPPLIERS in tell.matter.hidden:
         yield tabulate(heads[:2], tuple(row[:2] for row in rows), (60, 42))
     else:
         yield tabulate(heads, rows, widths)
@@ -223,7 +229,7 @@ def tabulate_measures(draft: Draft, rows: Iterable[tuple[Session, Measure]]) -> 
         tuple(
             (
                 draft.day(session.day),
-                measure.what,
+                draft.marked(measure.what, measure.private),
                 str(tell.formats.measured(measure)),
                 str(tell.formats.limits(measure.limits)) if measure.limits else _("no limits"),
                 tell.term(found) if (found := verdict(measure)) else "",
