@@ -66,6 +66,14 @@ def find_part(text: str, journal: Journal) -> str:
     return GENERAL if text == GENERAL else _find(text, journal.part_spellings(), "part", "--part")
 
 
+def find_assembly(text: str, journal: Journal) -> str:
+    """The name of an assembly. Raises BadParameter with the nearest name for any other text."""
+    from journalgen.ledgers.assemblies import list_assemblies
+
+    names = (assembly.name for assembly in list_assemblies(journal.parts))
+    return _find(text, {key(name): name for name in names}, "assembly", "--assembly")
+
+
 def find_material(text: str, journal: Journal) -> Material:
     """The material of a name. Raises BadParameter with the nearest name where there is none."""
     spellings = {key(other): row.name for row in journal.materials.values() for other in row.also_called}
@@ -78,7 +86,8 @@ def _find(text: str, spellings: Mapping[str, str], what: str, option: str) -> st
 
     known = spellings.get(key(text))
     if known is None:
+        article = "an" if what[0] in "aeiou" else "a"
         near = nearest_spelling(text, spellings)
         hint = f" Did you mean {near}?" if near else ""
-        raise click.BadParameter(f'"{text}" is not a {what} of this journal.{hint}', param_hint=option)
+        raise click.BadParameter(f'"{text}" is not {article} {what} of this journal.{hint}', param_hint=option)
     return known

@@ -17,6 +17,7 @@ import click
 from journalgen import __version__, interrupts
 from journalgen.verbs import entries, figures, preview, publish, site
 from journalgen.verbs.common import fail
+from journalgen.verbs.dossier import dossier
 from journalgen.verbs.intake import intake
 from journalgen.verbs.preserve import preserve
 
@@ -85,6 +86,7 @@ for verb in (
     figures.ready,
     figures.estimate,
     figures.calendar,
+    dossier,
     preserve,
     publish.publish,
 ):

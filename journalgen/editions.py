@@ -7,7 +7,7 @@ from typing import Final, Protocol, TypeVar
 
 from msgspec.structs import replace
 
-from journalgen.records import Decision, Found, Journal, Measure, Part, Photo, Purchase, Session, Supplier
+from journalgen.records import Decision, Found, Journal, Measure, Part, Photo, Purchase, Session, Statement, Supplier
 
 PRICES: Final = "prices"
 SUPPLIERS: Final = "suppliers"
@@ -129,7 +129,7 @@ def _hide(journal: Journal, hide: frozenset[str]) -> Journal:
     rates = () if PRICES in hide else settings.rates
     return replace(
         journal,
-        settings=replace(settings, machine=machine, rates=rates, targets=()),
+        settings=replace(settings, machine=machine, statement=_unnamed(settings.statement), rates=rates, targets=()),
         suppliers=suppliers,
         parts={name: _hide_part(part, hide) for name, part in journal.parts.items()},
         sessions=tuple(
@@ -137,6 +137,11 @@ def _hide(journal: Journal, hide: frozenset[str]) -> Journal:
             for s in journal.sessions
         ),
     )
+
+
+def _unnamed(statement: Statement) -> Statement:
+    """Persons are named to those only whom the owner hands the owner's own edition."""
+    return replace(statement, keeper=None, owner=None, costs=True)
 
 
 def _hide_part(part: Part, hide: frozenset[str]) -> Part:

@@ -297,6 +297,15 @@ class Machine(Struct, frozen=True):
     arrived: date | None = None
 
 
+class Statement(Struct, frozen=True):
+    """What the dossier says of the record beyond its entries, in the owner's words."""
+
+    keeper: str | None = None  # who kept the record and did the work
+    owner: str | None = None  # whose machine it is
+    purpose: str | None = None  # what the restoration is for
+    costs: bool = True  # whether the owner's dossier tells what it cost
+
+
 class Settings(Struct, frozen=True):
     """`journal.toml`, with the defaults filled in."""
 
@@ -311,6 +320,7 @@ class Settings(Struct, frozen=True):
     theme: str | None = None  # a name, or a path from the journal's folder; the program's own where None
     theme_place: Place | None = None
     machine: Machine = Machine()
+    statement: Statement = Statement()
     rates: tuple[tuple[str, Decimal], ...] = ()  # home units for one foreign unit
     hide: frozenset[str] = frozenset({"prices", "suppliers", "storage", "numbers"})  # in the public edition
     targets: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = ()

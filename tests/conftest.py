@@ -50,6 +50,25 @@ def site(themed: Callable[[str], Path]) -> Path:
     return themed(DEFAULT)
 
 
+@pytest.fixture(scope="session")
+def example_dossier(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The owner's dossier of the example. Nothing may change it."""
+    from tests.outside.papers import make_owner  # brings what reads a PDF: only where one is read
+
+    return made_once(tmp_path_factory, "dossier", lambda folder: make_owner(folder, example_folder())) / "dossier.pdf"
+
+
+@pytest.fixture(scope="session")
+def public_dossier(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The public dossier of the example, on letter paper. Nothing may change it."""
+    from tests.outside.papers import make_owner
+
+    def make(folder: Path) -> None:
+        make_owner(folder, example_folder(), "--edition", "public", "--paper", "letter")
+
+    return made_once(tmp_path_factory, "dossier-public", make) / "dossier.pdf"
+
+
 @pytest.hookimpl(optionalhook=True)
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:
     """One file is run by the process that was asked to: others would take longer to start."""

@@ -8,7 +8,7 @@ import pytest
 
 from journalgen.editions import masked, public_edition
 from journalgen.reading.journal import read_journal
-from journalgen.records import Journal
+from journalgen.records import Journal, Statement
 from tests.journals import SETTINGS, write_journal
 
 FILES = {
@@ -60,9 +60,24 @@ FILES = {
 
 def public(tmp_path: Path, hide: list[str]) -> Journal:
     listed = ", ".join(f'"{kind}"' for kind in hide)
-    more = f'[machine]\nidentity_number = "PQ-17-0031"\n[editions.public]\nhide = [{listed}]\n[targets.x]\nurl = "y"\n'
+    more = f"""
+[machine]
+identity_number = "PQ-17-0031"
+[dossier]
+keeper = "K"
+owner = "O"
+purpose = "P"
+[editions.public]
+hide = [{listed}]
+[targets.x]
+url = "y"
+"""
     settings = SETTINGS + more
     return public_edition(read_journal(write_journal(tmp_path, FILES, settings)).journal)
+
+
+def test_nobody_is_named(tmp_path: Path) -> None:
+    assert public(tmp_path, []).settings.statement == Statement(purpose="P")
 
 
 def test_private_sessions_and_lines_are_as_if_never_written(tmp_path: Path) -> None:

@@ -24,7 +24,7 @@ from journalgen.reading.targets import SECRET as TARGET_SECRET
 from journalgen.reading.targets import parse_target
 from journalgen.reading.toml import fault_in_toml
 from journalgen.reading.unreadable import Unreadable
-from journalgen.records import Machine, Settings
+from journalgen.records import Machine, Settings, Statement
 from journalgen.values import Place
 
 FILE: Final = "journal.toml"
@@ -33,8 +33,9 @@ NONE: Final = "none"
 SYSTEMS: Final = ("metric", "imperial")
 _TOP: Final = (
     "title", "home_currency", "locale", "language", "time_zone", "units", "address", "theme",
-    "machine", "rates", "editions", "targets",
+    "machine", "dossier", "rates", "editions", "targets",
 )  # fmt: skip
+_DOSSIER: Final = ("keeper", "owner", "purpose", "costs")
 _MACHINE: Final = ("name", "year", "maker", "identity_number", "note", "arrived")
 
 V = TypeVar("V")
@@ -96,6 +97,7 @@ class _Reader(Struct):
             theme=self.value(data, "theme", _filled),
             theme_place=self.place("theme") if "theme" in data else None,
             machine=self.machine(self.table(data, "machine")),
+            statement=self.statement(self.table(data, "dossier")),
             rates=self.rates(self.table(data, "rates")),
             hide=self.hidden(self.table(data, "editions")),
             targets=self.targets(self.table(data, "targets")),
@@ -140,6 +142,22 @@ class _Reader(Struct):
             identity_number=self.value(data, "identity_number", _filled, "machine"),
             note=self.value(data, "note", _filled, "machine"),
             arrived=self.value(data, "arrived", parse_day, "machine"),
+        )
+
+    def statement(self, data: dict[str, Any]) -> Statement:
+        self.unknown_keys(data, _DOSSIER, ("dossier",))
+        costs = data.get("costs", True)
+        if not isinstance(costs, bool):
+            # Taken for no: what was not meant to be told must not be.
+            self.problems.error(
+                self.place("dossier", "costs"), "toml", "costs should be true or false.", "Write costs = false."
+            )
+            costs = False
+        return Statement(
+            keeper=self.value(data, "keeper", _filled, "dossier"),
+            owner=self.value(data, "owner", _filled, "dossier"),
+            purpose=self.value(data, "purpose", _filled, "dossier"),
+            costs=costs,
         )
 
     def rates(self, data: dict[str, Any]) -> tuple[tuple[str, Decimal], ...]:

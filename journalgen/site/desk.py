@@ -191,19 +191,13 @@ class Index:
         return {name: f"material-{found}" for name, found in slugs(self._matter.figures.stock.materials).items()}
 
 
-class Desk(Struct, frozen=True, dict=True):
-    """One edition, as a page at a given depth sees it."""
+class Teller(Struct, frozen=True, dict=True):
+    """One edition, told in the journal's language, on whatever it is read."""
 
     matter: Matter
     words: Words
     formats: Formats
-    templates: Templates
     index: Index
-    root: str = ""  # leads from the page to the site's root: "" or "../"
-
-    def below(self) -> Desk:
-        """The same desk for a page in a folder of the site."""
-        return replace(self, root="../")
 
     @property
     def _(self) -> Callable[[str], str]:
@@ -224,6 +218,32 @@ class Desk(Struct, frozen=True, dict=True):
     @property
     def shows_hours(self) -> bool:
         return "hours" not in self.matter.hidden
+
+    def step(self, key: str | None) -> str:
+        """A step by its label; a step the journal does not know stays as it was written."""
+        found = self.matter.journal.steps.get(key) if key else None
+        if found is None:
+            return self.term(key or "")
+        return found.label if found.place else self._(found.label)  # a journal's own label stays as it was written
+
+    def has_picture(self, file: str) -> bool:
+        """Whether there is a picture of a photograph, rather than a gap."""
+        return isinstance(self.matter.pictures.get(file), Picture)
+
+    def assembly_name(self, name: str) -> str:
+        """An assembly by name; of the parts without one it is said so."""
+        return self._("in no assembly") if name == NO_ASSEMBLY else self.term(name)
+
+
+class Desk(Teller, frozen=True, dict=True):
+    """One edition, as a page at a given depth sees it."""
+
+    templates: Templates
+    root: str = ""  # leads from the page to the site's root: "" or "../"
+
+    def below(self) -> Desk:
+        """The same desk for a page in a folder of the site."""
+        return replace(self, root="../")
 
     def absolute(self, file: str) -> str | None:
         """The full address of a file of the public edition; None where the journal does not say where that lives."""
@@ -260,8 +280,7 @@ class Desk(Struct, frozen=True, dict=True):
     def assembly(self, name: str) -> Link:
         """An assembly, linked to its tags."""
         found = self.index.assembly_ids.get(name)
-        shown = self._("in no assembly") if name == NO_ASSEMBLY else self.term(name)
-        return Link(shown, f"{self.root}parts.html#{found}" if found else None)
+        return Link(self.assembly_name(name), f"{self.root}parts.html#{found}" if found else None)
 
     def party(self, name: str | None) -> Link | None:
         """A supplier by name, linked to what came from it, with the mark of a private one; a buyer is only a name."""
@@ -269,17 +288,6 @@ class Desk(Struct, frozen=True, dict=True):
             return None
         found, place = self.matter.journal.suppliers.get(name), self.index.source_ids.get(name)
         return Link(name, f"{self.root}sources.html#{place}" if place else None, bool(found and found.private))
-
-    def has_picture(self, file: str) -> bool:
-        """Whether there is a picture of a photograph, rather than a gap."""
-        return isinstance(self.matter.pictures.get(file), Picture)
-
-    def step(self, key: str | None) -> str:
-        """A step by its label; a step the journal does not know stays as it was written."""
-        found = self.matter.journal.steps.get(key) if key else None
-        if found is None:
-            return self.term(key or "")
-        return found.label if found.place else self._(found.label)  # a journal's own label stays as it was written
 
     def step_link(self, key: str | None, text: str | None = None) -> Link:
         """A step by its label, linked to its page where it was done."""

@@ -159,10 +159,14 @@ class Formats(QuantityFormats):
 
     def listing(self, items: Iterable[str]) -> Markup:
         """Texts or links as one list in a sentence: `a, b and c`."""
+        escaped = (str(escape(item)) for item in items)
+        return Markup(self.sentence(escaped))  # noqa: S704 - the locale's own words hold no markup
+
+    def sentence(self, items: Iterable[str]) -> str:
+        """The same of plain texts, as a plain text."""
         from babel.lists import format_list
 
-        escaped = [str(escape(item)) for item in items]
-        return Markup(format_list(escaped, locale=self.locale))  # noqa: S704 - the locale's own words hold no markup
+        return str(format_list(list(items), locale=self.locale))
 
 
 def _first_of(day: date | str) -> date:

@@ -17,6 +17,7 @@ from journalgen.arguments import Day
 if TYPE_CHECKING:
     from journalgen.problems import Problem
     from journalgen.reading.journal import Reading
+    from journalgen.reading.remembered import Remembered
     from journalgen.records import Journal
     from journalgen.site.assemble import Assembled, Order
 
@@ -37,11 +38,11 @@ def write(path: Path, contents: bytes) -> None:
     write_whole(path, contents)
 
 
-def read(folder: Path) -> Reading:
+def read(folder: Path, memory: Remembered | None = None) -> Reading:
     """The journal in a folder; where there is none that is said, and the command ends with 2."""
     from journalgen.reading.journal import read_journal, recall
 
-    return or_no_journal(lambda: read_journal(folder, memory=recall(folder)), folder)
+    return or_no_journal(lambda: read_journal(folder, memory=memory or recall(folder)), folder)
 
 
 def or_no_journal(read: Callable[[], Result], folder: Path) -> Result:

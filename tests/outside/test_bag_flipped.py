@@ -75,6 +75,16 @@ def test_a_digest_in_the_other_case_where_no_manifest_would_tell(made: Path) -> 
                 assert not is_whole_but_for_payload(bag), (file, byte)
 
 
+def test_a_line_that_one_bit_turns_into_a_remark(made: Path) -> None:
+    """`c` and `#` are one bit apart, and a line that begins with the second lists nothing."""
+    bag = made / "bag"
+    for file in bag.glob("tagmanifest-*.txt"):
+        whole = file.read_bytes()
+        file.write_bytes(b"#" + whole[1:])
+        assert file.name in {finding.path for finding in check_bag(bag, payload=False).findings}
+        file.write_bytes(whole)
+
+
 def is_whole_but_for_payload(bag: Path) -> bool:
     return not check_bag(bag, payload=False).findings
 

@@ -16,6 +16,7 @@ import pytest
 from journalgen import __version__
 from tests.intake.camera import digests, file_time
 from tests.outside.bags import check, contents, preserve, small_journal
+from tests.outside.papers import text_of
 
 bagit = pytest.importorskip("bagit", reason="bagit is not installed")
 
@@ -53,6 +54,8 @@ def test_a_bag_beside_the_journal_holds_all_of_it_and_the_site_and_the_library_f
     assert not [name for name in found if name.endswith((".js", ".avif"))]  # the plain theme
     rows = list(csv.reader(io.StringIO(found["tables/purchases.csv"].decode())))
     assert any("a secret seller" in row for row in rows)
+    assert found["dossier.pdf"].startswith(b"%PDF-1.7")
+    assert b"dossier.pdf\n    The record as one document" in found["README.txt"]
     assert b"photos/: the" in found["README.txt"]
     assert {name: digest for name, digest in digests(journal).items() if not name.startswith(".")} == {
         name: digest for name, digest in before.items() if not name.startswith(".")
@@ -108,9 +111,12 @@ def test_a_public_bag_holds_the_public_site_and_nothing_that_it_hides(journal: P
     bag = made(journal, "--edition", "public")
     assert bag.name.startswith("test-trolley-public-")
     found = contents(bag)
-    assert {name.split("/")[1] for name in found if name.startswith("data/")} == {"README.txt", "site", "tables"}
+    assert {name.split("/")[1] for name in found if name.startswith("data/")} == {
+        "README.txt", "dossier.pdf", "site", "tables",
+    }  # fmt: skip
     assert bagit.Bag(str(bag)).validate()
-    everything = b"\n".join([*found.values(), *(name.encode() for name in found)])
+    said = text_of(bag / "data" / "dossier.pdf").encode()
+    everything = b"\n".join([*found.values(), *(name.encode() for name in found), said])
     for secret in (
         b"secret seller",
         b"Nobody",
@@ -173,7 +179,7 @@ def test_errors_that_allow_no_site_keep_nothing_from_being_kept(journal: Path) -
     done = preserve(journal)
     bag = Path(done.stdout.strip())
     assert done.exit_code == 1
-    assert "kept without its site and tables" in done.stderr
+    assert "kept without site, tables, dossier" in done.stderr
     assert (bag / "data" / "journal" / "register" / "parts.yaml").read_text() == "front wheel: [\n"
     assert {path.name for path in (bag / "data").iterdir()} == {"journal", "README.txt"}
     assert b"errors that kept its pages" in (bag / "data" / "README.txt").read_bytes()

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from journalgen.reading.journal import NoJournal, read_journal
+from journalgen.records import Statement
 from journalgen.values import Duration, Place, Window
 from tests.journals import SETTINGS, rules, write_journal
 
@@ -277,6 +278,10 @@ def test_settings_are_read_whole(tmp_path: Path) -> None:
         year = 1956
         identity_number = "PQ-17-0031"
         arrived = 2023-04-15
+        [dossier]
+        keeper = "Someone"
+        purpose = " To run  again. "
+        costs = false
         [rates]
         ITL = "0.00040"
         DEM = 0.5
@@ -290,6 +295,7 @@ def test_settings_are_read_whole(tmp_path: Path) -> None:
     found = reading.journal.settings
     assert (found.home_currency, found.home_decimals, found.locale) == ("JPY", 0, "de_DE")
     assert (found.machine.year, found.machine.arrived) == ("1956", date(2023, 4, 15))
+    assert found.statement == Statement(keeper="Someone", purpose="To run again.", costs=False)
     assert dict(found.rates) == {"ITL": Decimal("0.00040"), "DEM": Decimal("0.5")}
     assert (found.hide, found.address) == (frozenset({"hours"}), "https://example.org/trolley")
     assert (found.theme, found.theme_place) == ("grey", Place("journal.toml", 8))
@@ -316,6 +322,8 @@ def test_where_nothing_is_said_of_the_public_edition_the_usual_is_hidden(tmp_pat
         ('[editions.public]\nhide = "prices"', "hide", 2, "error"),
         ('[editions.public]\nhidden = ["prices"]', "unknown-key", 2, "error"),
         ('[editions.pubic]\nhide = ["prices"]', "unknown-key", 1, "error"),
+        ('[dossier]\nkeper = "a"', "unknown-key", 2, "warning"),
+        ('[dossier]\ncosts = "no"', "toml", 2, "error"),
         ('[rates]\nQQQ = "1"', "currency", 2, "error"),
         ('[rates]\nITL = "nought"', "number", 2, "error"),
         ('[rates]\nITL = "0"', "rate", 2, "error"),

@@ -146,6 +146,7 @@ def test_spans_are_said_in_their_own_measure(span: Duration, said: str) -> None:
 def test_a_list_is_joined_as_in_a_sentence_and_its_items_are_escaped() -> None:
     assert formats().listing(["a", "b <i>", "c"]) == "a, b &lt;i&gt; and c"
     assert formats().listing(["{0}"]) == "{0}"
+    assert formats().sentence(["a", "b <i>"]) == "a and b <i>"
     assert formats().listing([]) == ""
 
 

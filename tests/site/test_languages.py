@@ -112,7 +112,7 @@ _APART = (
     "ancestor::*[(@lang and not(self::html)) or @class='address' or contains(@href, 'data/') or "
     "@rel='noopener noreferrer']"
 )
-_CODES = re.compile(r"\b(?:EUH|H|P)[0-9]{3}[A-Za-z]*|\b[A-Z]{3}\b|#[0-9a-f]{6}")  # statements, currencies, colours
+CODES = re.compile(r"\b(?:EUH|H|P)[0-9]{3}[A-Za-z]*|\b[A-Z]{3}\b|#[0-9a-f]{6}")  # statements, currencies, colours
 
 
 def said_on(tree: HtmlElement) -> Iterator[str]:
@@ -168,7 +168,7 @@ def units() -> frozenset[str]:
 def untranslated(tree: HtmlElement) -> set[str]:
     found = set()
     for text in said_on(tree):
-        outside = _CODES.sub("", " ".join(outside_brackets(text).split()))
+        outside = CODES.sub("", " ".join(outside_brackets(text).split()))
         for word in re.findall(r"[A-Za-z]+", outside):
             if word not in units():
                 at = outside.index(word)

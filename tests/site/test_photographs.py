@@ -83,6 +83,13 @@ def test_without_a_caption_the_text_is_made_of_part_moment_and_day() -> None:
     assert "front wheel, after, 20 April 2024" in alts
 
 
+def test_the_names_of_parts_are_escaped_once() -> None:
+    shown = replace(FIRST, photos=(Photo(at(9), "whole.jpg", ("nuts & bolts", "axle")),))
+    tree = trees(edition(journal(shown)))[PAGE]
+    assert "nuts & bolts and axle, during" in words(tree)
+    assert "&amp;" not in words(tree)
+
+
 def test_a_caption_ends_without_a_full_stop_before_the_day() -> None:
     caption = words(one(owner_site()[PAGE], "section[@aria-labelledby='photos']//figure[.//img]/figcaption"))
     assert caption == "as it came off, 9 Mar 2024"

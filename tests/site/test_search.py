@@ -55,7 +55,7 @@ FIRST_LOAD = 150_000
 def entries_of(matter: Matter) -> list[Entry]:
     words = NullTranslations()
     formats = Formats(matter.journal.settings, words)
-    return list_entries(Desk(matter, words, formats, Templates(THEME, words, formats), Index(matter)))
+    return list_entries(Desk(matter, words, formats, Index(matter), Templates(THEME, words, formats)))
 
 
 def named(entries: list[Entry], title: str) -> Entry:

@@ -48,7 +48,7 @@ def given() -> dict[str, set[frozenset[str]]]:
     words = NullTranslations()
     for matter in (*EDITIONS.values(), edition()):
         formats = Formats(matter.journal.settings, words)
-        desk = Desk(matter, words, formats, Templates(THEME, words, formats), Index(matter))
+        desk = Desk(matter, words, formats, Index(matter), Templates(THEME, words, formats))
         for page in PAGES:
             for sheet in page.sheets(desk) if page.shown(desk) else ():
                 found.setdefault(page.template, set()).add(

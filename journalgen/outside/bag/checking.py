@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Final
 
 from journalgen.outside.bag.description import Description, describe
-from journalgen.outside.bag.manifests import BOTH_CASES, manifest_name, new_digest
+from journalgen.outside.bag.manifests import BOTH_CASES, LISTS_NOTHING, manifest_name, new_digest
 from journalgen.outside.bag.model import (
     DAMAGED,
     EXTRA,
@@ -165,6 +165,8 @@ def _faults_of_ours(bag: Opened, told: Description, verdict: Verdict) -> Iterato
     for manifest in told.tags:  # which nothing guards: all else that one bit can do to them shows by what they list
         if BOTH_CASES in manifest.quirks:
             yield Finding(manifest.file, DAMAGED, f"Some of its {BOTH_CASES}.")
+        if LISTS_NOTHING in manifest.quirks:
+            yield Finding(manifest.file, DAMAGED, "It has lines that list nothing, which this program writes none of.")
     if HOLDINGS in bag.files:
         try:
             held = parse_holdings(read_whole(bag, HOLDINGS))

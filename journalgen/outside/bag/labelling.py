@@ -37,7 +37,11 @@ def _info(order: Order, done: Done, journal: Journal) -> Iterator[tuple[str, str
     """The elements that the journal can fill, those of section 2.2.2 first, then its own."""
     settings, machine = journal.settings, journal.settings.machine
     what = f"{machine.name or settings.title}{f' ({machine.year})' if machine.year else ''}"
-    contents = "entries, registers, photographs, pages and tables" if order.edition == OWNER else "pages and tables"
+    contents = (
+        "entries, registers, photographs, pages, tables and dossier"
+        if order.edition == OWNER
+        else "pages, tables and dossier"
+    )
     yield "External-Description", f"The record of the restoration of one machine, {what}: {contents}."
     yield "Bagging-Date", str(order.now.date())
     yield IDENTIFIER, order.name

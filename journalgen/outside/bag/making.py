@@ -30,14 +30,18 @@ from journalgen.outside.bag.writing import (
     write_file,
     zip_folder,
 )  # fmt: skip
+from journalgen.outside.dossier.making import Order as Dossier
+from journalgen.outside.dossier.making import make_dossier
+from journalgen.outside.dossier.target import CannotMake
 from journalgen.reading.journal import Reading
 from journalgen.records import Journal
 from journalgen.site import assemble as site
 from journalgen.site.matter import OWNER
 from journalgen.terminal import spell_size
-from journalgen.whole import settle_folder
+from journalgen.whole import settle_folder, write_whole
 
 _PLAIN: Final = "plain"
+_DOSSIER: Final = "dossier.pdf"
 _STAGE: Final = "preserve"
 """In the cache; the site for a bag is renewed there, like any other."""
 
@@ -103,6 +107,7 @@ class _Run:
         self.done = done
         self.bar = bar
         self.site: Path | None = None  # as it was assembled
+        self.dossier: Path | None = None
         self.items: list[Item] = []
         self.made: dict[str, Digests] = {}  # what is in this bag
         self.held: dict[str, Held] = {}  # all that the journal holds
@@ -125,6 +130,19 @@ class _Run:
         else:
             self.done.left_out = done.left_out
             self.site = done.sites[0]
+            self.make_dossier(wanted, reference, pictures, stage / _DOSSIER)
+
+    def make_dossier(self, wanted: site.Order, reference: ReferenceRates, pictures: Bar, file: Path) -> None:
+        """Lays the dossier beside the site. Without one the bag still holds all that it is made from."""
+        try:
+            made = make_dossier(Dossier(wanted, self.order.edition), reference, pictures)
+            write_whole(file, made.data)
+        except CannotMake as fault:
+            self.done.without_dossier = str(fault)
+        except OSError as fault:
+            self.done.without_dossier = f"The dossier could not be written: {fault.strerror or fault}."
+        else:
+            self.dossier = file
 
     def list_items(self) -> None:
         """The journal's own files are the owner's: they hold what the public edition is made without."""
@@ -132,7 +150,7 @@ class _Run:
         self.done.lost += found.lost
         self.done.hidden, self.done.renamed = found.hidden, found.renamed
         self.done.names = names_to_mind(found.items)
-        made = list_made(self.site, self.order.edition) if self.site else []
+        made = list_made(self.site, self.order.edition, self.dossier) if self.site else []
         self.items = [*found.items, *made]
 
     def refuse_without_room(self) -> None:
@@ -219,6 +237,7 @@ class _Run:
             lost=self.done.lost,
             renamed=self.done.renamed,
             without_site=bool(self.done.without_site),
+            dossier=self.dossier is not None,
         )
 
     def describe(self, folder: Path, shown: Journal) -> None:

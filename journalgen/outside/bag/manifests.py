@@ -22,6 +22,7 @@ BINARY_MARK: Final = "paths have the asterisk of a checksum tool before them (6.
 OTHER_FORM: Final = "names on this disk have another Unicode form than in the manifest (6.1.1.2)"
 BACKSLASHES: Final = "paths have backslashes for slashes"
 ESCAPED: Final = "backslashes are escaped as checksum tools do (6.1.3)"
+LISTS_NOTHING: Final = "there are lines that list nothing"
 BOTH_CASES: Final = "digests have letters of the other case, as no program writes them"
 DOT: Final = "paths begin with ./"
 
@@ -86,7 +87,7 @@ def parse_manifest(
     for number, line in enumerate(split_lines(text), 1):
         found = _LINE.fullmatch(line)
         if not line.strip() or line.startswith("#"):
-            read.quirks.add("there are lines that list nothing")
+            read.quirks.add(LISTS_NOTHING)
         elif found is None or len(found[2]) != length:
             read.findings.append(_malformed(file, number, f"is not a {algorithm} digest and a path"))
         else:

@@ -50,9 +50,10 @@ class Done(Struct):
     renamed: list[tuple[str, str]] = field(default_factory=list)
     names: list[str] = field(default_factory=list)  # what is to be said of names that not every system can store
     left_out: tuple[str, ...] = ()  # entries that the site could not show
+    without_dossier: str = ""  # why there is none, where one was to be made
     without_site: tuple[Problem, ...] = ()  # the errors for which no site could be made
 
     @property
     def is_all(self) -> bool:
         """Whether everything that belongs into the bag is in it."""
-        return not (self.lost or self.without_site)
+        return not (self.lost or self.without_site or self.without_dossier)

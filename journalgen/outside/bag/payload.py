@@ -2,6 +2,7 @@
 
 data/README.txt    what is where, for a reader who knows nothing of this program
 data/journal/      the journal's own files: entries, registers, originals (in an owner's bag only)
+data/dossier.pdf   the dossier of one edition, to print and to hand on
 data/site/         the site of one edition, in the plain theme
 data/tables/       that edition's ledgers as CSV
 """
@@ -23,6 +24,7 @@ from journalgen.reading.texts import visible
 
 README: Final = f"{PAYLOAD}README.txt"
 JOURNAL: Final = f"{PAYLOAD}journal/"
+DOSSIER: Final = f"{PAYLOAD}dossier.pdf"
 SITE: Final = f"{PAYLOAD}site/"
 TABLES: Final = f"{PAYLOAD}tables/"
 
@@ -107,15 +109,14 @@ def _why_not(row: os.DirEntry[str], home: Path) -> str | None:
     return None if stat.S_ISREG(row.stat().st_mode) else "It is no plain file."
 
 
-def list_made(site: Path, edition: str) -> list[Item]:
-    """What is made for the bag: the assembled site of an edition, and its tables once more where they are found.
-
-    The dossier will be one more item here, `data/dossier.pdf`, once there is one.
-    """
+def list_made(site: Path, edition: str, dossier: Path | None) -> list[Item]:
+    """What is made for the bag: the assembled site of an edition, its tables once more where they are found, and
+    its dossier if one could be made."""
     files = sorted(_files_of(site, ""))
     pages = [_made(f"{SITE}{edition}/{name}", site / name) for name in files]
     tables = [name for name in files if name.startswith("data/") and name.endswith(".csv")]
-    return [*pages, *(_made(TABLES + name.removeprefix("data/"), site / name) for name in tables)]
+    papers = [_made(DOSSIER, dossier)] if dossier else []
+    return [*papers, *pages, *(_made(TABLES + name.removeprefix("data/"), site / name) for name in tables)]
 
 
 def _made(name: str, source: Path) -> Item:

@@ -26,6 +26,10 @@ _SITE: Final = (
     "The record as pages to read: open index.html with any web browser. Pictures are smaller than the photographs. "
     "Everything stands as at"
 )
+_DOSSIER: Final = (
+    "The record as one document to print, or to hand on: what was found, decided and done, with what, photographs with "
+    "their digests, and what is not known. PDF/A-2a."
+)
 _TABLES: Final = (
     "Hours, purchases, stock, measures and steps as CSV, for a spreadsheet: texts in UTF-8, commas between the "
     "columns, whose names are in the first line."
@@ -43,6 +47,7 @@ class Told(Struct, frozen=True):
     lost: Sequence[Lost]
     renamed: Sequence[tuple[str, str]]
     without_site: bool
+    dossier: bool
 
 
 def render_readme(told: Told) -> bytes:
@@ -72,9 +77,10 @@ def render_readme(told: Told) -> bytes:
 
 def _folders(told: Told) -> list[str]:
     own = [("journal/", _JOURNAL)] if told.edition == _OWNER else []
+    paper = [("dossier.pdf", _DOSSIER)] if told.dossier else []
     made = [(f"site/{told.edition}/", f"{_SITE} {told.on}."), ("tables/", _TABLES)]
     lines: list[str] = []
-    for name, text in [*own, *([] if told.without_site else made)]:
+    for name, text in [*own, *paper, *([] if told.without_site else made)]:
         lines += [name, *(f"    {line}" for line in textwrap.wrap(text, _WIDTH - 4)), ""]
     return lines
 

@@ -24,7 +24,11 @@ def done_lines(done: Done, journal: str) -> Iterator[str]:
     yield from _some("Left out, being hidden", done.hidden)
     yield from _some("Kept, and left out of the pages because of errors", done.left_out)
     if done.without_site:
-        yield f"The journal has errors, so it was kept without its site and tables; see: journalgen inspect {journal}"
+        yield (
+            f"The journal has errors, so it was kept without site, tables, dossier; see: journalgen inspect {journal}"
+        )
+    if done.without_dossier:
+        yield f"Kept without its dossier. {done.without_dossier}"
     if done.kept_before or done.gone:
         yield f"{_files(done.kept_before)} in earlier bags, as before; {done.gone} there that the journal has no more."
     yield f"{_files(done.files)}, {spell_size(done.octets)}, copied and read back."
@@ -58,6 +62,7 @@ def done_json(done: Done) -> dict[str, Any]:
         "hidden": done.hidden,
         "left_out_of_the_site": list(done.left_out),
         "with_site": not done.without_site,
+        "with_dossier": not (done.without_site or done.without_dossier),
     }
 
 

@@ -11,7 +11,7 @@ from msgspec import Struct
 
 from journalgen.ledgers.conditions import Conditions
 from journalgen.records import MaterialLimits, Session, WorkLine
-from journalgen.site.desk import Desk, Link
+from journalgen.site.desk import Desk, Link, Teller
 from journalgen.site.drawings.dew_point import draw_dew_point
 
 _IMPERIAL: Final = "imperial"
@@ -56,7 +56,7 @@ def list_conditions(desk: Desk, session: Session) -> list[ConditionsView]:
     return [_view(desk, line, parts, number) for number, (line, parts) in enumerate(sets.values(), 1)]
 
 
-def short_conditions(desk: Desk, line: WorkLine) -> str:
+def short_conditions(desk: Teller, line: WorkLine) -> str:
     """The same on one line: `air 18 °C, surface 16.5 °C, humidity 55 %`."""
     _, formats = desk._, desk.formats
     facts = [

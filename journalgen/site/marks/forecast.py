@@ -5,7 +5,7 @@ from __future__ import annotations
 from msgspec import Struct
 
 from journalgen.ledgers.forecast import LEAST_WEEKS, NOT_KNOWN
-from journalgen.site.desk import Desk
+from journalgen.site.desk import Teller
 from journalgen.site.drawings.forecast import draw_forecast
 
 
@@ -18,7 +18,7 @@ class ForecastView(Struct, frozen=True):
     unknown: int  # parts of which the hours to do are not known
 
 
-def lay_forecast(desk: Desk) -> ForecastView | None:
+def lay_forecast(desk: Teller) -> ForecastView | None:
     """The forecast; None where there is nothing to forecast, or hours are hidden."""
     figures = desk.matter.figures
     if not desk.shows_hours or not figures.states:

@@ -8,7 +8,7 @@ from fractions import Fraction
 from msgspec import Struct
 
 from journalgen.ledgers.originality import ORIGINS, Shares
-from journalgen.site.desk import Desk, Link
+from journalgen.site.desk import Desk, Link, Teller
 
 
 class OriginCell(Struct, frozen=True):
@@ -55,9 +55,10 @@ def _row(desk: Desk, name: Link | None, shares: Shares) -> OriginRow:
     return OriginRow(
         name,
         shares.pieces,
-        tuple(OriginCell(shares.counts[origin], _per_cent(desk, shares.share(origin))) for origin in ORIGINS),
+        tuple(OriginCell(shares.counts[origin], per_cent(desk, shares.share(origin))) for origin in ORIGINS),
     )
 
 
-def _per_cent(desk: Desk, share: Fraction) -> str:
+def per_cent(desk: Teller, share: Fraction) -> str:
+    """A share in whole hundredths."""
     return desk.formats.per_cent(Decimal(round(share * 100)))

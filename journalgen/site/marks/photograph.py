@@ -11,7 +11,7 @@ from msgspec.structs import replace
 from journalgen.ledgers.pairs import Shot
 from journalgen.pictures.model import Fault, Picture
 from journalgen.records import Session
-from journalgen.site.desk import Desk, Link
+from journalgen.site.desk import Desk, Link, Teller
 
 
 class Framed(Struct, frozen=True):
@@ -42,22 +42,38 @@ class Photograph(Struct, frozen=True):
     id: str = ""  # by which a link reaches it on its session's page
 
 
+def words_for(desk: Teller, shot: Shot) -> tuple[str, str]:
+    """The caption of a photograph, which a day may follow, and the words that stand for its picture."""
+    photo = shot.photo
+    parts = desk.formats.sentence(desk.term(part) for part in photo.parts) if photo.parts else ""
+    named = f"{parts}, {desk.term(photo.shows)}" if parts else desk.term(photo.shows)
+    caption = (photo.caption or named).rstrip(".")
+    return caption, photo.caption or f"{named}, {desk.formats.long(shot.session.day)}"
+
+
+def gap_for(desk: Teller, file: str, fault: Fault | None) -> str:
+    """The owner is told which photograph and why; to others it is only missing, since a file name may tell too much."""
+    if not desk.matter.owner:
+        return desk._("A photograph is missing here.")
+    if fault is None:
+        return desk._("No picture was made of photos/%(file)s.") % {"file": file}
+    return desk._("photos/%(file)s cannot be shown: %(reason)s") % {"file": file, "reason": fault.message}
+
+
 def show(desk: Desk, shot: Shot) -> Photograph:
     """The photograph with the addresses of its pictures as the page sees them."""
     photo, day = shot.photo, shot.session.day
     found = desk.matter.pictures.get(photo.file)
-    parts = str(desk.formats.listing(desk.term(part) for part in photo.parts)) if photo.parts else ""
-    named = f"{parts}, {desk.term(photo.shows)}" if parts else desk.term(photo.shows)
-    caption = (photo.caption or named).rstrip(".")  # a day follows it
+    caption, alt = words_for(desk, shot)
     return Photograph(
-        alt=photo.caption or f"{named}, {desk.formats.long(day)}",
+        alt=alt,
         caption=caption,
         day=day,
         shows=photo.shows,
         session=desk.session(shot.session),
         said=f"{caption}, {desk.formats.long(day)}",
         framed=_frame(desk, found) if isinstance(found, Picture) else None,
-        gap="" if isinstance(found, Picture) else _gap(desk, photo.file, found),
+        gap="" if isinstance(found, Picture) else gap_for(desk, photo.file, found),
         private=photo.private,
     )
 
@@ -125,12 +141,3 @@ def _frame(desk: Desk, picture: Picture) -> Framed:
         small=root + variants[0].jpeg,
         large=root + variants[-1].jpeg,
     )
-
-
-def _gap(desk: Desk, file: str, fault: Fault | None) -> str:
-    """The owner is told which photograph and why; to others it is only missing, since a file name may tell too much."""
-    if not desk.matter.owner:
-        return desk._("A photograph is missing here.")
-    if fault is None:
-        return desk._("No picture was made of photos/%(file)s.") % {"file": file}
-    return desk._("photos/%(file)s cannot be shown: %(reason)s") % {"file": file, "reason": fault.message}

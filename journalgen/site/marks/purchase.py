@@ -10,7 +10,7 @@ from msgspec import Struct
 
 from journalgen.ledgers.money import Conversion, Cost
 from journalgen.records import Purchase
-from journalgen.site.desk import Desk, Link
+from journalgen.site.desk import Desk, Link, Teller
 from journalgen.values import Money
 
 
@@ -51,35 +51,35 @@ def list_purchase(desk: Desk, cost: Cost, share: Decimal | None = None) -> Purch
     purchase = cost.purchase
     return PurchaseRow(
         day=cost.day,
-        what=_what(desk, purchase),
+        what=what_was_bought(desk, purchase),
         material=desk.material(purchase.material) if purchase.material else None,
         kind=desk.term(purchase.kind),
         parts=tuple(desk.part(part) for part in purchase.parts),
         party=desk.party(purchase.party),
-        billed=tuple(Billed(c.billed, _rate(desk, c)) for c in cost.conversions),
+        billed=tuple(Billed(c.billed, rate_in_words(desk, c)) for c in cost.conversions),
         home=cost.home,
         priced=bool(cost.conversions),
         complete=cost.complete,
         partial=any(c.home is not None for c in cost.conversions),
-        details=tuple(_details(desk, cost)),
+        details=tuple(details_of(desk, cost)),
         session=desk.session(cost.session),
         private=purchase.private,
         share=share if len(purchase.parts) > 1 else None,
     )
 
 
-def _what(desk: Desk, purchase: Purchase) -> str:
+def what_was_bought(desk: Teller, purchase: Purchase) -> str:
     """What was bought in words; a material's own name is linked and stands before this."""
     words = [purchase.what] if purchase.what else []
     if purchase.amount:
         times = f"{desk.formats.number(purchase.count)} x " if purchase.count > 1 else ""
         words.append(times.replace("x", "\N{MULTIPLICATION SIGN}") + desk.formats.amount(purchase.amount))
     if not words and not purchase.material:
-        words = [str(desk.formats.listing(purchase.parts))] if purchase.parts else [desk.term(purchase.kind)]
+        words = [desk.formats.sentence(purchase.parts)] if purchase.parts else [desk.term(purchase.kind)]
     return ", ".join(words)
 
 
-def _rate(desk: Desk, conversion: Conversion) -> str:
+def rate_in_words(desk: Teller, conversion: Conversion) -> str:
     """How the sum became home money, in words; nothing for home money itself."""
     _ = desk._
     if conversion.origin == "paid":
@@ -95,7 +95,7 @@ def _rate(desk: Desk, conversion: Conversion) -> str:
     return _("at %(rate)s of %(day)s, European Central Bank") % shown
 
 
-def _details(desk: Desk, cost: Cost) -> Iterable[str]:
+def details_of(desk: Teller, cost: Cost) -> Iterable[str]:
     """What the sum is made of and when the thing came, one phrase each."""
     _, purchase, formats = desk._, cost.purchase, desk.formats
     if desk.shows_money:

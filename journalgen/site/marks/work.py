@@ -9,7 +9,7 @@ from msgspec import Struct
 
 from journalgen.ledgers.session_records import SessionRecord
 from journalgen.records import Session, WorkLine
-from journalgen.site.desk import Desk, Link
+from journalgen.site.desk import Desk, Link, Teller
 from journalgen.values import Amount
 
 
@@ -56,7 +56,7 @@ def _row(desk: Desk, line: WorkLine, minutes: int) -> WorkRow:
         parts=tuple(desk.part(part) for part in line.parts),
         step=desk.step_link(line.step),
         coat=line.coat,
-        remarks=tuple(_remarks(desk, line)),
+        remarks=tuple(remarks_of(desk, line)),
         material=desk.material(line.material) if line.material else None,
         amount=line.amount,
         minutes=minutes,
@@ -70,9 +70,10 @@ def _ready(desk: Desk, line: WorkLine) -> datetime | None:
     return wait.ready_at.astimezone(desk.matter.journal.settings.time_zone) if wait and wait.ready_at else None
 
 
-def _remarks(desk: Desk, line: WorkLine) -> Iterable[str]:
+def remarks_of(desk: Teller, line: WorkLine) -> Iterable[str]:
+    """What a line says beside what was done with what, a phrase each."""
     if line.fitted_with:
-        yield desk._("with %(parts)s") % {"parts": desk.formats.listing(line.fitted_with).unescape()}
+        yield desk._("with %(parts)s") % {"parts": desk.formats.sentence(line.fitted_with)}
     if line.wait:
         yield desk._("to stand %(span)s") % {"span": desk.formats.span(line.wait)}
     yield from (remark for remark in (line.result, line.note) if remark)

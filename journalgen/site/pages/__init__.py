@@ -72,7 +72,7 @@ class Pages:
     def __init__(self, matter: Matter, theme: Theme, words: Words | None = None) -> None:
         words = words or NullTranslations()
         formats = Formats(matter.journal.settings, words)
-        self._desk = Desk(matter, words, formats, Templates(theme, words, formats), Index(matter))
+        self._desk = Desk(matter, words, formats, Index(matter), Templates(theme, words, formats))
         self._pages = [page for page in PAGES if page.shown(self._desk)]
 
     @cached_property
