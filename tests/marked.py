@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import hashlib
 import os
+import re
+from collections.abc import Iterator
 from io import BytesIO
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
+import pikepdf
+import pypdfium2
 import pytest
 from click.testing import CliRunner
 from PIL import Image
@@ -231,6 +235,8 @@ def marked(folders: pytest.TempPathFactory) -> Path:
             ["assemble", journal], ["publish", "there", journal, "--yes"],
             ["preserve", journal, "--edition", "public", "--to", folder / "public-bag"],
             ["preserve", journal, "--to", folder / "owner-bag"],
+            ["dossier", journal, "--edition", "public", "--to", folder / "dossier.pdf"],
+            ["dossier", journal, "--to", folder / "owners.pdf"],
         ):  # fmt: skip
             done = CliRunner().invoke(main, [*map(str, words), "--on", ON], catch_exceptions=False)
             assert done.exit_code == 0, done.output
@@ -238,14 +244,43 @@ def marked(folders: pytest.TempPathFactory) -> Path:
     return made_once(folders, "marked", make)
 
 
-PUBLIC: Final = ("journal/web/public", "there", "public-bag")
+PUBLIC: Final = ("journal/web/public", "there", "public-bag", "dossier.pdf")
 """Everything that strangers may be given, folders or files: whatever else is made for them is made in `marked` and
 added here."""
 
 
 def everything(folder: Path, place: str) -> dict[str, bytes]:
-    """Every file of a place by its name, and the names themselves."""
+    """Every file of a place by its name, and the names themselves; of a PDF also what its compressed bytes hold."""
     start = folder / place
     files = [start] if start.is_file() else sorted(path for path in start.rglob("*") if path.is_file())
     found = {path.relative_to(folder).as_posix(): path.read_bytes() for path in files}
+    for name in [name for name in found if name.endswith(".pdf")]:
+        found |= {f"{name}: {what}": held for what, held in unpacked(found[name]).items()}
     return found | {"names": "\n".join(path.relative_to(start).as_posix() for path in start.rglob("*")).encode()}
+
+
+def unpacked(pdf: bytes) -> dict[str, bytes]:
+    """A PDF's objects, pictures and words: as they are read, and without what lines and syllables part."""
+    held: dict[str, bytes] = {}
+    with pikepdf.open(BytesIO(pdf)) as opened:
+        for n, one in enumerate(opened.objects):
+            if isinstance(one, pikepdf.Stream):
+                is_picture = one.get("/Filter") == "/DCTDecode"
+                held[f"{n}.jpg" if is_picture else f"{n}"] = one.read_raw_bytes() if is_picture else one.read_bytes()
+            if isinstance(one, (pikepdf.Dictionary, pikepdf.Array, pikepdf.Stream)):
+                held[f"{n} told"] = "\n".join(_texts_in(one, 3)).encode("utf-8", "replace")
+    document = pypdfium2.PdfDocument(pdf)
+    text = "\n".join(page.get_textpage().get_text_bounded() for page in document)
+    document.close()
+    together = re.sub(r"[-\u00ad\ufffe\u0002]?\s+", "", text)
+    return held | {"words": text.encode("utf-8", "replace"), "letters": together.encode("utf-8", "replace")}
+
+
+def _texts_in(one: Any, deep: int) -> Iterator[str]:
+    """The strings that an object holds, as far as it is no other object's."""
+    rows = one.items() if isinstance(one, (pikepdf.Dictionary, pikepdf.Stream)) else enumerate(one)
+    for _, value in rows:
+        if isinstance(value, pikepdf.String):
+            yield str(value)
+        elif deep and isinstance(value, (pikepdf.Dictionary, pikepdf.Array)):
+            yield from _texts_in(value, deep - 1)

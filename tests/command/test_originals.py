@@ -84,6 +84,7 @@ def verbs(home: Path) -> Iterator[list[object]]:
     yield ["preserve", home, *ON, "--to", there / "bag.zip", "--zip"]
     yield ["preserve", home, *ON, "--to", there / "public", "--edition", "public"]
     yield ["preserve", "--check", there / "bag"]
+    yield ["dossier", home, *ON, "--to", there / "dossier.pdf"]
     yield ["publish", "stick", home, *ON, "--dry-run"]
     yield ["publish", "stick", home, *ON, "--yes"]
     yield ["publish", "stick", home, *ON, "--replace", "--yes"]
