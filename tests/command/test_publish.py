@@ -20,7 +20,7 @@ from journalgen.house import example_folder
 from journalgen.outside.publishing.manifest import NAME
 from tests.journals import SETTINGS, write_journal
 from tests.outside.servers import Cutter, SshServer, needs_sshd
-from tests.outside.sites import read_tree, without_manifest
+from tests.outside.sites import copy_example, publish_twice, read_tree, without_manifest
 from tests.processes import left_over
 
 HOUSE = Path(__file__).parents[2]
@@ -236,6 +236,18 @@ def start(journal: Path, home: Path) -> subprocess.Popen[str]:
         env={**os.environ, "PYTHONPATH": str(HOUSE), "HOME": str(home), "JOURNALGEN_PASSWORD": MARKER},
         stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True,
     )  # fmt: skip
+
+
+@needs_posix
+@needs_sshd
+def test_the_example_is_published_over_sftp_and_a_second_time_nothing_is_sent(
+    tmp_path: Path, there: Path, site: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    server = SshServer(tmp_path / "sshd")
+    monkeypatch.setenv("HOME", str(server.home))
+    with server.running():
+        sent = publish_twice(copy_example(tmp_path, server.url(there)))
+    assert without_manifest(read_tree(there)) == sent
 
 
 @needs_posix

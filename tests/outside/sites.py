@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+import re
+import shutil
 from collections.abc import Mapping
 from pathlib import Path
 
+from click.testing import CliRunner
+
+from journalgen.command import main
+from journalgen.house import example_folder
 from journalgen.outside.publishing.digests import read_site
 from journalgen.outside.publishing.manifest import NAME
 from journalgen.outside.publishing.opening import open_store
@@ -13,6 +19,7 @@ from journalgen.outside.publishing.run import carry_out, look
 from journalgen.outside.publishing.sending import Patience, Progress, Sent
 from journalgen.outside.publishing.store import Store
 from journalgen.reading.targets import parse_target
+from tests.site.matters import ON
 
 SITE = {
     "index.html": b'<a href="sessions/a.html">a</a> <a href="pairs.html">p</a>',
@@ -33,6 +40,26 @@ def write_site(folder: Path, files: Mapping[str, bytes]) -> Path:
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(contents)
     return folder
+
+
+def copy_example(home: Path, url: str, **more: str) -> Path:
+    """The example journal, with what is remembered of it, and the one target `far`."""
+    journal = home / "example"
+    shutil.copytree(example_folder(), journal, ignore=shutil.ignore_patterns("web"))
+    rows = "".join(f'{key} = "{value}"\n' for key, value in {"url": url, **more}.items())
+    with (journal / "journal.toml").open("a", encoding="utf-8") as settings:
+        settings.write(f"\n[targets.far]\n{rows}")
+    return journal
+
+
+def publish_twice(journal: Path) -> dict[str, bytes]:
+    """Publishes by the command, twice, and gives the site; the second time nothing may be sent."""
+    for said in (r"To .*: [1-9]\d* to send, 0 to change", r" has all of it already\."):
+        done = CliRunner().invoke(main, ["publish", "far", str(journal), "--on", ON.isoformat(), "--yes"])
+        assert done.exit_code == 0, done.output
+        assert re.search(said, done.stderr), done.stderr
+    assert "files sent" not in done.stderr
+    return read_tree(journal / "web" / "public")
 
 
 def read_tree(folder: Path) -> dict[str, bytes]:

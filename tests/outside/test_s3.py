@@ -14,7 +14,7 @@ from moto.server import ThreadedMotoServer
 from journalgen.outside.publishing.faults import CannotPublish
 from journalgen.outside.publishing.manifest import NAME
 from tests.outside.servers import Cutter, free_port
-from tests.outside.sites import SITE, Publisher
+from tests.outside.sites import SITE, Publisher, copy_example, publish_twice
 
 MARKER = "Zq7-marker-secret-key"
 BUCKET = "trolley-site"
@@ -54,8 +54,9 @@ def client(port: int) -> Iterator[Any]:
 def bucket(client: Any) -> Iterator[Any]:
     client.create_bucket(Bucket=BUCKET)
     yield client
-    for row in client.list_objects_v2(Bucket=BUCKET).get("Contents", []):
-        client.delete_object(Bucket=BUCKET, Key=row["Key"])
+    for page in client.get_paginator("list_objects_v2").paginate(Bucket=BUCKET):
+        for row in page.get("Contents", []):
+            client.delete_object(Bucket=BUCKET, Key=row["Key"])
     client.delete_bucket(Bucket=BUCKET)
 
 
@@ -79,6 +80,17 @@ def test_a_site_arrives_and_a_second_time_nothing_is_sent(bucket: Any, port: int
     after = {name: data for name, data in SITE.items() if not name.startswith("pictures/")} | {"index.html": b"new"}
     here.publish(after)
     assert held(bucket, prefix) == after
+
+
+def test_the_example_is_published_and_a_second_time_nothing_is_sent(
+    bucket: Any, port: int, tmp_path: Path, site: Path
+) -> None:
+    journal = copy_example(tmp_path, f"s3://{BUCKET}/trolley", endpoint=f"http://127.0.0.1:{port}")
+    sent = publish_twice(journal)
+    listed = bucket.get_paginator("list_objects_v2").paginate(Bucket=BUCKET, Prefix="trolley/")
+    there = {row["Key"].removeprefix("trolley/"): row["Size"] for page in listed for row in page["Contents"]}
+    del there[NAME]
+    assert there == {name: len(data) for name, data in sent.items()}
 
 
 def test_each_file_says_what_it_is_and_how_long_it_may_be_kept(bucket: Any, port: int, tmp_path: Path) -> None:
