@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from journalgen.records import Journal, Material
 
 Value = TypeVar("Value")
+_MOST_NAMED = 3
 
 
 class Day(click.ParamType[date]):
@@ -88,6 +89,8 @@ def _find(text: str, spellings: Mapping[str, str], what: str, option: str) -> st
     if known is None:
         article = "an" if what[0] in "aeiou" else "a"
         near = nearest_spelling(text, spellings)
-        hint = f" Did you mean {near}?" if near else ""
+        holding = dict.fromkeys(name for other, name in spellings.items() if key(text) in other) if text.strip() else {}
+        names = [near] if near else list(holding)[:_MOST_NAMED]
+        hint = f" Did you mean {' or '.join(names)}?" if names else ""
         raise click.BadParameter(f'"{text}" is not {article} {what} of this journal.{hint}', param_hint=option)
     return known

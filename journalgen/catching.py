@@ -137,15 +137,16 @@ def _fills_in(waiting: Waiting) -> str:
     return f"This fills in {waiting.file}, which holds the photographs of the day."
 
 
-def remarks(entry: NewEntry, said: Said, sitting: Sitting) -> Iterator[str]:
-    """What a person may not expect of the entry."""
+def remarks(entry: NewEntry, said: Said, sitting: Sitting, *, asked: bool = False) -> Iterator[str]:
+    """What a person may not expect of the entry. One who was `asked` has been told which one is filled in."""
     if said.day is None and entry.day != sitting.now.date():
         clock = f"{sitting.now:%H:%M}"
         yield f"It is {clock}: this is the session of the evening before, {entry.day}. --date names another."
     if said.title and entry.title and entry.title != answers.read_line(said.title):
         yield f'That day has a session of this title already; this one is called "{entry.title}".'
     elif sitting.waiting:
-        yield f"{_fills_in(sitting.waiting)} For another entry: --another"
+        if not asked:
+            yield f"{_fills_in(sitting.waiting)} For another entry: --another"
     elif others := [s.place.file for s in sitting.known.journal.sessions if s.day == entry.day]:
         yield f"That day has an entry already, {', '.join(others)}; this is another."
 

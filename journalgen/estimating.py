@@ -75,7 +75,10 @@ def estimate(job: Job, stock: Stock, decimals: int) -> Estimate:
     film = job.film if job.film is not None else material.film
     solids, loss = material.solids, material.loss or Decimal(0)
     if not solids:
-        raise CannotEstimate(f"{material.name} has no solids. Add `solids: 52 %` to it in register/materials.yaml.")
+        raise CannotEstimate(
+            f"{material.name} has no `solids`, so it is not known as a coating. If it is one, add `solids: 52 %`, from "
+            "the tin or its data sheet, to it in register/materials.yaml."
+        )
     if not film or film <= 0:
         raise CannotEstimate(f"{material.name} has no film. Add `film: 40 um` to it in the register, or use --film.")
     if loss >= 100:
@@ -106,7 +109,9 @@ def _area(job: Job) -> Fraction:
             f"The area of {', '.join(unknown)} is not known. Add `area: 0.4 m2` in register/parts.yaml, or use --area."
         )
     if job.area and job.area.dimension != "area":
-        raise CannotEstimate(f"{job.area.number} {job.area.unit} is not an area. Write it as 1.5 m2 or 16 ft2.")
+        raise CannotEstimate(
+            f'"{job.area.number} {job.area.unit}'.rstrip() + '" is not an area. Write it as 1.5 m2 or 16 ft2.'
+        )
     areas = [area_of(part) or Fraction(0) for part in job.parts] + ([job.area.base] if job.area else [])
     if not sum(areas):
         raise CannotEstimate("There is nothing to coat. Name parts with --part, or an area with --area.")

@@ -93,8 +93,10 @@ def ready_lines(ready: Ready) -> Iterator[str]:
     elif not found.can_start:
         yield "Nothing can be started."
         if not any(part.route for part in ready.journal.parts.values()):
+            names = ", ".join(ready.journal.routes)
             yield "No part has a route."
             yield "Give one in register/parts.yaml, for example: route: painted steel"
+            yield from wrap(one_line(f"The routes are: {names}."), WIDTH)
         yield ""
     yield from _table(
         ["Can be started", "step", "h:mm", "window closes"],

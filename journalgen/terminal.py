@@ -65,9 +65,26 @@ def one_line(text: str) -> str:
 
 
 def say(text: str, *, err: bool = True) -> None:
-    """A message for people; results go to standard output with `err=False`. No control character passes."""
+    """A message for people; results go to standard output with `err=False`. No control character passes.
+
+    A message that is too long for a terminal of 80 columns goes on below; a result stays on its line.
+    """
     shown = _COLOUR_OR_CONTROL.sub(lambda found: found[0] if len(found[0]) > 1 else "\ufffd", text)
+    if err and sys.stderr.isatty():
+        shown = "\n".join(_folded(line) for line in shown.split("\n"))
     click.echo(shown, err=err, color=coloured())
+
+
+def _folded(line: str) -> str:
+    """The line, parted between words where it is too long; no word is broken: it may be a path to be copied."""
+    if width(click.unstyle(line)) <= WIDTH:
+        return line
+    import textwrap
+
+    inset = " " * (len(line) - len(line.lstrip()))
+    return textwrap.fill(
+        line, WIDTH, subsequent_indent=inset, break_long_words=False, break_on_hyphens=False, replace_whitespace=False
+    )
 
 
 def say_json(data: object) -> None:

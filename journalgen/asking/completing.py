@@ -6,6 +6,7 @@ import sys
 from collections.abc import Iterable, Sequence
 
 from prompt_toolkit import PromptSession
+from prompt_toolkit.application import get_app
 from prompt_toolkit.completion import CompleteEvent, Completer, Completion
 from prompt_toolkit.document import Document
 from prompt_toolkit.key_binding import KeyBindings, KeyPressEvent
@@ -33,10 +34,22 @@ class CompletingAsker:
         )
 
     def line(self, question: str, offers: Sequence[Offer] = (), start: str = "") -> str:
-        return self._session.prompt(question, completer=Names(offers) if offers else None, default=start)
+        return self._session.prompt(
+            question, completer=Names(offers) if offers else None, default=start, pre_run=_select if start else None
+        )
 
     def tell(self, text: str = "") -> None:
         say(text)
+
+
+def _select() -> None:
+    """Has what stands there selected: a letter replaces it, and an arrow goes to mend it."""
+    buffer = get_app().current_buffer
+    buffer.cursor_position = 0
+    buffer.start_selection()
+    buffer.cursor_position = len(buffer.text)
+    if buffer.selection_state:
+        buffer.selection_state.enter_shift_mode()
 
 
 def _keys() -> KeyBindings:

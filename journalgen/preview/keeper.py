@@ -45,6 +45,7 @@ class Renewed(Struct, frozen=True):
     problems: Sequence[Problem] = ()  # that are in the way
     fault: str | None = None  # what is, where it is no problem of the journal
     mended: bool = False  # whether something was in the way before
+    warnings: Sequence[Problem] = ()  # that were not there before the change
 
 
 class _Page(Struct, frozen=True):
@@ -78,6 +79,7 @@ class Keeper:
         self._ended = False
         self._was_there = True
         self._wrong: object = None  # what was said to be in the way
+        self._warned: frozenset[tuple[str, str, str]] | None = None  # what it was warned of; None at first
 
     def run(self) -> None:
         """Renews once, and then at every change, until `end` is called from another thread."""
@@ -176,7 +178,10 @@ class Keeper:
         problems = (Shown("", 0, stopped, "See to it, then save any entry."),) if stopped else ()
         self._news.tell(changed=changed, problems=problems, pictures=len(done.not_made))
         pages = sum(not name.startswith(f"{PICTURES}/") for files in changed.values() for name in files)
-        self._told(Renewed(changed=pages, pictures=len(done.not_made), mended=self._wrong is not None))
+        warnings = {(p.place.file, p.rule, p.message): p for p in done.problems if not p.is_error}
+        new = [] if self._warned is None else [p for what, p in warnings.items() if what not in self._warned]
+        self._warned = frozenset(warnings)
+        self._told(Renewed(pages, len(done.not_made), mended=self._wrong is not None, warnings=new))
         self._wrong = None
 
 

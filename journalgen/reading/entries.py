@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 from pathlib import PurePosixPath
-from typing import Any, TypeVar
+from typing import Any, Final, TypeVar
 
 from msgspec import Struct
 
@@ -18,6 +19,11 @@ from journalgen.reading.trees import Node, Row, Table, Text, is_empty, parse_tre
 from journalgen.reading.unreadable import Unreadable
 from journalgen.records import Decision, Found, Measure, PairChoice, Photo, Purchase, Session, Use, WorkLine
 from journalgen.values import Body, Place
+
+_NEARLY: Final = re.compile(r"[-\u2010-\u2015\u2212]+")
+_KEY: Final = re.compile(r"\s*([^\W\d][\w ]*?)\s*:(?:\s|$)")
+_TELLING: Final = ("date", "private")
+"""Keys that are known for such however they are written; of the others a text may well begin with one in capitals."""
 
 S = TypeVar("S", bound=shapes.Shape)
 R = TypeVar("R")
@@ -77,6 +83,10 @@ def parse_entry(text: str, file: str, home: str, problems: Problems) -> Session 
             f"The entry says {day}, its file's name {named_day}; {day} counts.",
             "Make the two agree.",
         )
+    if not text.strip():
+        problems.warning(
+            Place(file), "entry-empty", "There is nothing in this entry.", "Write what was done, or delete the file."
+        )
     reader = _Reader(file, home, problems)
     blocks, references = read_blocks(body, file, body_line, home, problems)
     return Session(
@@ -122,6 +132,14 @@ def split_front_matter(text: str, file: str, problems: Problems) -> tuple[str | 
     lines = text.split("\n")
     start = next((i for i, line in enumerate(lines) if line.strip()), 0)
     if not lines or lines[start].rstrip() != "---":
+        if _begins_as_front_matter(lines[start]):
+            problems.error(
+                Place(file, start + 1),
+                "front-matter-unmarked",
+                f'The entry begins with "{lines[start].strip()}", where a line of three hyphens is meant.',
+                "Put a line of three hyphens --- above the first key, and one below the last.",
+            )
+            return None, 1, "", 1
         return "", 1, text, 1
     for end in range(start + 1, len(lines)):
         if lines[end].rstrip() in ("---", "..."):
@@ -133,6 +151,14 @@ def split_front_matter(text: str, file: str, problems: Problems) -> tuple[str | 
         "Put a line of three hyphens between it and the text.",
     )
     return None, 1, "", 1
+
+
+def _begins_as_front_matter(line: str) -> bool:
+    """Whether a first line is nearly one of three hyphens, or a key: what it says must not be shown as text."""
+    if _NEARLY.fullmatch(line.strip()):
+        return True
+    found, entry_keys = _KEY.match(line), shapes.EntryShape.keys()
+    return found is not None and (found[1] in entry_keys or found[1].casefold() in _TELLING)
 
 
 def _work_line(line: shapes.WorkShape, place: Place) -> WorkLine:

@@ -26,7 +26,7 @@ def parse_money(text: str, home: str) -> Money:
         raise Unreadable(
             "money",
             f'"{text}" is not an amount of money.',
-            "Write the amount and the currency's code, such as 18.50 EUR.",
+            f"Write the amount and the currency's code, such as 18.50 {home}; without a code it is {home}.",
         )
     else:
         amount, code = text, home

@@ -345,7 +345,7 @@ def _remedy_for(key: str, near: str | None, value: Node, shape: type[Shape]) -> 
         return f"Did you mean `{near}`?"
     if is_empty(value):
         return f"If `{key}` belongs to the text before it, use brackets or quotes: [one, {key}]."
-    return f"The keys of {shape.means} are {_list(shape)}."
+    return f"The keys of {shape.means} are: {_list(shape)}."
 
 
 def _drop_unknown_inside(shape: type[Shape], key: str, value: Node, data: dict[str, Plain], problems: Problems) -> None:
@@ -366,4 +366,4 @@ def _report(shape: type[Shape], node: Table, fault: _Fault, problems: Problems) 
 
 
 def _list(shape: type[Shape]) -> str:
-    return ", ".join(shape.keys())
+    return ", ".join(f"`{key}`" for key in shape.keys())  # noqa: SIM118 - it is no mapping

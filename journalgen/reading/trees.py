@@ -14,6 +14,7 @@ import yaml
 from msgspec import Struct, field
 
 from journalgen.problems import Problems
+from journalgen.reading.yaml_faults import explain
 from journalgen.values import Place
 
 DEEPEST: Final = 12
@@ -66,17 +67,11 @@ def parse_tree(text: str, file: str, first_line: int, problems: Problems) -> Nod
     except yaml.MarkedYAMLError as fault:
         mark = fault.problem_mark or fault.context_mark
         place = builder.place(mark) if mark else Place(file, first_line)
-        problems.error(place, "yaml", f"This is not YAML: {fault.problem or fault.context}.", _YAML_REMEDY)
+        problems.error(place, "yaml", *explain(fault, text))
     except yaml.YAMLError as fault:
         reason = getattr(fault, "reason", None) or "a character that YAML does not allow"
         problems.error(Place(file, first_line), "yaml", f"This is not YAML: {reason}.", "Remove the character.")
     return None
-
-
-_YAML_REMEDY: Final = (
-    "Look at the indent, the colons and the brackets of this line and the one above; "
-    'put texts that hold ": ", "#" or a comma in brackets between quotes.'
-)
 
 
 class _Builder(Struct):

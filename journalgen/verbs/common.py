@@ -30,11 +30,12 @@ ON: Final = click.option("--on", type=Day(), help="Compute as on this day (today
 JSON: Final = click.option("--json", "as_json", is_flag=True, help="Print the stable JSON form.")
 
 
-def write(path: Path, contents: bytes) -> None:
-    """Writes a file whole, with the folders that it lies in. Raises OSError."""
+def write(path: Path, contents: bytes, *, folder: bool = True) -> None:
+    """Writes a file whole; with `folder` also the folders that it lies in. Raises OSError."""
     from journalgen.whole import write_whole
 
-    path.parent.mkdir(parents=True, exist_ok=True)
+    if folder:
+        path.parent.mkdir(parents=True, exist_ok=True)
     write_whole(path, contents)
 
 
@@ -53,14 +54,15 @@ def or_no_journal(read: Callable[[], Result], folder: Path) -> Result:
     try:
         return read()
     except NoJournal as fault:
-        say(f"{fault} {_where_instead(folder)}")
+        if folder.exists():
+            say(f"{fault} {_where_instead(folder)}")
+        else:
+            say(f"There is no folder {folder}. Begin a journal with: journalgen begin {folder}")
         raise SystemExit(2) from None
 
 
 def _where_instead(folder: Path) -> str:
     """A journal near the folder, if there is one; else how to begin one."""
-    if not folder.exists():
-        return f"There is no such folder. Begin one with: journalgen begin {folder}"
     below = (path.parent for path in sorted(folder.glob("*/journal.toml")))
     above = (path for path in folder.resolve().parents if (path / "journal.toml").is_file())
     found = next(below, None) or next(above, None)

@@ -94,7 +94,8 @@ def begin(
         entry = beginning.begin(folder, plan(wishes, name, zone, "EUR", today(wishes.time_zone or zone)))
     except (beginning.CannotBegin, OSError) as fault:
         fail(told(fault))
-    say(f"A journal was laid out in {folder}. Its first entry is an example, and counts until you change or delete it:")
+    where = "this folder" if folder == Path() else folder
+    say(f"A journal was laid out in {where}. Its first entry is an example, and counts until you change or delete it:")
     say(str(entry), err=False)
     say(f"Next: journalgen assemble {folder}")
 
@@ -162,7 +163,7 @@ def session(
         if entry is not options and not edit and entry_text(entry) == entry_text(NewEntry(entry.day)):
             say("Nothing was said, so nothing was written.")
             return
-        for line in catching.remarks(entry, said, sitting):
+        for line in catching.remarks(entry, said, sitting, asked=entry is not options):
             say(line)
         path, found = catching.write_entry(entry, sitting, whatever=entry is not options)
     except catching.Refused as fault:

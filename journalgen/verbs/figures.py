@@ -201,7 +201,7 @@ def calendar(journal: Path, on: date | None, to: Path | None) -> None:
         click.echo(contents, nl=False)
         return
     try:
-        write(to, contents)
+        write(to, contents, folder=False)
     except OSError as fault:
         fail(f"{to} could not be written: {fault.strerror}.")
     say(str(to), err=False)

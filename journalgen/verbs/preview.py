@@ -85,6 +85,8 @@ def _tell(journal: Path, renewed: Renewed) -> None:
         rest = f"; {_count(renewed.pictures, 'picture')} to be made" if renewed.pictures else ""
         mended = "It is mended. " if renewed.mended else ""
         say(f"{now}  {mended}{_count(renewed.changed, 'file')} renewed{rest}")
+    for line in problem_lines(renewed.warnings, Sources(journal)):
+        say(line)
 
 
 def _count(number: int, what: str) -> str:

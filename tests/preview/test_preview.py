@@ -258,3 +258,13 @@ def test_the_same_error_is_said_once(shown: Preview, journal: Path) -> None:
     assert sum("until this is mended" in line for line in shown.said) == 1
     entry(journal).write_text(ETCH, encoding="utf-8")
     shown.wait_until_said("It is mended")
+
+
+def test_what_a_change_brings_to_be_warned_of_is_said_once(shown: Preview, journal: Path) -> None:
+    entry(journal).write_text(ETCH.replace("hours: 1", "hours: 1\nhuors: 2"), encoding="utf-8")
+    shown.wait_until_said("warning, unknown-key")
+    entry(journal).write_text(ETCH.replace("hours: 1", "hours: 1:30\nhuors: 2"), encoding="utf-8")
+    end = time.monotonic() + 60
+    while sum("renewed" in line for line in shown.said) < 3 and time.monotonic() < end:
+        time.sleep(0.1)
+    assert sum("unknown-key" in line for line in shown.said) == 1

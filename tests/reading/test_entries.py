@@ -239,3 +239,56 @@ def test_a_text_without_end_in_the_front_matter_is_an_error_where_it_stands() ->
     found = Problems()
     entry(f"---\nhours: 1\ntitle: {'x' * 20_001}\n---\n", found)
     assert [(problem.rule, problem.place.line) for problem in found.found] == [("text-long", 3)]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "date: 2024-03-09\nprivate: yes\n---\nSecret.\n",
+        "--\nprivate: yes\n--\nSecret.\n",
+        "----\nprivate: yes\n---\nSecret.\n",
+        "–––\nprivate: yes\n---\nSecret.\n",
+        " ---\nprivate: yes\n---\nSecret.\n",
+        "\n\nPrivate: yes\nSecret.\n",
+        "hours: 2\n",
+    ],
+)
+def test_front_matter_without_its_first_line_is_never_taken_for_text_to_show(text: str) -> None:
+    found = Problems()
+    assert parse_entry(text, "entries/2024-03-09-a.md", "GBP", found) is None
+    assert [problem.rule for problem in found.found] == ["front-matter-unmarked"]
+
+
+@pytest.mark.parametrize(
+    "text", ["Found: a crack.\n", "A day of work: all well.\n", "* one\n* two\n", "# Title\n", "***\nx\n"]
+)
+def test_a_text_may_stand_alone_under_a_name_that_tells_the_day(text: str) -> None:
+    found = Problems()
+    session = parse_entry(text, "entries/2024-03-09-a.md", "GBP", found)
+    assert session is not None
+    assert session.body == text
+    assert not found.found
+
+
+def test_an_entry_with_nothing_in_it_is_said_to_be_so() -> None:
+    found = Problems()
+    assert parse_entry("\n", "entries/2024-03-09-a.md", "GBP", found) is not None
+    assert rules(found) == ["entry-empty"]
+
+
+@pytest.mark.parametrize(
+    ("front", "line", "said"),
+    [
+        ("parts: wheel\n\thours: 2", 3, "There is a tab here."),
+        ("title: x\n\thours: 2", 3, "There is a tab here."),
+        ("title: Wheel: first coat", 2, "There is a colon too many on this line."),
+        ("work: [{part: wheel, step: etch]", 2, "A brace { that was opened is not closed, or a comma is missing."),
+        ("parts: [a, b", 3, "A bracket [ that was opened is not closed, or a comma is missing."),
+        ("title: @home", 2, "No text can begin with @ without quotes."),
+        ("hours 2\nparts: a", 3, "There is a colon too many on this line."),
+    ],
+)
+def test_what_is_wrong_with_yaml_is_said_without_its_words(front: str, line: int, said: str) -> None:
+    found = Problems()
+    parse_entry(f"---\n{front}\n---\nText.\n", "entries/2024-03-09-a.md", "GBP", found)
+    assert [(problem.place.line, problem.message) for problem in found.found] == [(line, said)]

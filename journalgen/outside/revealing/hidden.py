@@ -17,7 +17,7 @@ from journalgen.values import Money
 
 _WORD: Final = re.compile(r"\w+")
 _LEAST: Final = 12  # letters of a private text that cannot have come about by chance
-_SMALL: Final = Decimal(10)  # amounts below are everywhere, and tell nothing
+_SMALL: Final = Decimal(10)  # whole amounts below are everywhere, and tell nothing
 
 
 class Secret(Struct, frozen=True, order=True):
@@ -124,7 +124,7 @@ def _amounts(journal: Journal) -> tuple[Money, ...]:
         for session in journal.sessions
         for line in session.purchases
         for money in (line.price, line.postage, line.duty, line.tax, line.paid)
-        if money and money.amount >= _SMALL
+        if money and (money.amount >= _SMALL or money.amount != int(money.amount))
     }
     return tuple(sorted(found, key=lambda money: (money.currency, money.amount)))
 

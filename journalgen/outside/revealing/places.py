@@ -12,6 +12,8 @@ from journalgen.reading.settings import FILE
 from journalgen.reading.texts import find_files, read_text
 
 _MOST: Final = 3
+_KEY: Final = re.compile(r"(?:^|[{,-]) *[\w ]+: *[\"']?$", re.M)
+"""What stands before a value: it is kept out of the site, so that it is seldom what was found there."""
 
 
 class Sources:
@@ -25,13 +27,13 @@ class Sources:
     def find(self, what: str) -> tuple[str, ...]:
         """The first few places of some words, as file and line."""
         pattern = re.compile(r"\s+".join(map(re.escape, what.split())), re.I)
-        found = []
+        texts: list[str] = []
+        keys: list[str] = []
         for file, text in self._read().items():
-            if match := pattern.search(text):
-                found.append(f"{file}:{text.count(chr(10), 0, match.start()) + 1}")
-            if len(found) == _MOST:
-                break
-        return tuple(found)
+            for match in pattern.finditer(text):
+                place = f"{file}:{text.count(chr(10), 0, match.start()) + 1}"
+                (keys if _KEY.search(text, 0, match.start()) else texts).append(place)
+        return tuple(dict.fromkeys([*texts, *keys]))[:_MOST]
 
     def _read(self) -> dict[str, str]:
         if self._texts is None:

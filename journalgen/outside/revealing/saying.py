@@ -31,10 +31,10 @@ _KINDS: Final = {
 }
 
 _REMEDIES: Final = {
-    "hidden-supplier": "Take the name out of the text, or supplier names out of `hide`.",
-    "hidden-storage": "Take it out of the text, or storage out of `hide`.",
-    "hidden-number": "Take it out of the text, or numbers out of `hide`.",
-    "hidden-price": "Take it out of the text, or prices out of `hide`.",
+    "hidden-supplier": "Take the name out of the text, or `suppliers` out of `hide`.",
+    "hidden-storage": "Take it out of the text, or `storage` out of `hide`.",
+    "hidden-number": "Take it out of the text, or `numbers` out of `hide`.",
+    "hidden-price": "Take it out of the text, or `prices` out of `hide`.",
     "private-session": "Take it out of what is public.",
     "private-line": "Take it out of what is public.",
     "picture-position": "Take the file out of web/public, or its data out of the file.",
