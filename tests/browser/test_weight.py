@@ -25,7 +25,7 @@ IN_VIEW = """() => [...document.images].filter(image => {
 SHIFTS = """async () => {
   const seen = [];
   new PerformanceObserver(list => seen.push(...list.getEntries())).observe({type: "layout-shift", buffered: true});
-  for (let y = 0; y < document.documentElement.scrollHeight; y += 400) {
+  for (let y = 0; y < document.documentElement.scrollHeight; y += 800) {
     scrollTo(0, y);
     await new Promise(done => requestAnimationFrame(() => setTimeout(done, 20)));
   }
