@@ -62,7 +62,7 @@ def test_a_price_in_a_currency_without_a_rate_leaves_the_cost_unknown() -> None:
         (Job(PRIMER), "nothing to coat"),
         (Job(PRIMER, (part("hub"),)), "area of hub"),
         (Job(PRIMER, area=parse_amount("1 L")), "not an area"),
-        (Job(replace(PRIMER, solids=None), (AXLE,)), "no solids"),
+        (Job(replace(PRIMER, solids=None), (AXLE,)), "no `solids`"),
         (Job(replace(PRIMER, film=None), (AXLE,)), "no film"),
         (Job(replace(PRIMER, loss=Decimal(100)), (AXLE,)), "loss of 100"),
     ],
