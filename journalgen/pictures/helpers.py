@@ -43,6 +43,7 @@ class Helpers:
         # that a helper which is killed could take with it.
         self._heard, self._line = context.Pipe(duplex=False)
         self._pool = ProcessPoolExecutor(number, mp_context=context, initializer=_begin_helper, initargs=(self._heard,))
+        self._ending: threading.Thread | None = None  # shuts the pool, which two must not do at once
 
     def submit(self, work: Callable[..., _R], *args: Any) -> Future[_R]:
         """Has a helper do it. Raises BrokenProcessPool if one was lost."""
@@ -55,7 +56,10 @@ class Helpers:
     def __exit__(
         self, kind: type[BaseException] | None, fault: BaseException | None, trace: TracebackType | None
     ) -> None:
-        self._pool.shutdown(wait=True, cancel_futures=True)
+        if self._ending is None:
+            self._pool.shutdown(wait=True, cancel_futures=True)
+        else:
+            self._ending.join()
         self._line.close()
         self._heard.close()
 
@@ -66,6 +70,7 @@ class Helpers:
         """
         self._line.close()
         ending = threading.Thread(target=self._pool.shutdown, kwargs={"wait": True, "cancel_futures": True})
+        self._ending = ending
         ending.start()
         try:
             ending.join(_GRACE)
