@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from datetime import date
@@ -35,6 +36,10 @@ _LONGEST_LINE: Final = 240  # columns of a line that are shown
 _LONG: Final = 5.0  # seconds, after which it is asked whether the journal is still there, and which day it is
 
 Told = Callable[["Renewed"], None]
+
+
+_FIGURES: Final = re.compile(r"[0-9][0-9.,:]*")
+"""A warning in which only a figure is another is the same one."""
 
 
 class Renewed(Struct, frozen=True):
@@ -79,7 +84,7 @@ class Keeper:
         self._ended = False
         self._was_there = True
         self._wrong: object = None  # what was said to be in the way
-        self._warned: frozenset[tuple[str, str, str]] | None = None  # what it was warned of; None at first
+        self._warned: frozenset[str] | None = None  # what it was warned of; None at first
 
     def run(self) -> None:
         """Renews once, and then at every change, until `end` is called from another thread."""
@@ -178,7 +183,9 @@ class Keeper:
         problems = (Shown("", 0, stopped, "See to it, then save any entry."),) if stopped else ()
         self._news.tell(changed=changed, problems=problems, pictures=len(done.not_made))
         pages = sum(not name.startswith(f"{PICTURES}/") for files in changed.values() for name in files)
-        warnings = {(p.place.file, p.rule, p.message): p for p in done.problems if not p.is_error}
+        warnings = {
+            _FIGURES.sub("0", f"{p.place.file} {p.rule} {p.message}"): p for p in done.problems if not p.is_error
+        }
         new = [] if self._warned is None else [p for what, p in warnings.items() if what not in self._warned]
         self._warned = frozenset(warnings)
         self._told(Renewed(pages, len(done.not_made), mended=self._wrong is not None, warnings=new))
