@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import os
 import re
-import shutil
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from datetime import date
@@ -58,11 +57,11 @@ class NewJournal(Struct, frozen=True):
 
 def begin(folder: Path, new: NewJournal) -> Path:
     """Lays out a journal with one worked entry and gives the entry's path. Raises CannotBegin where one is already."""
-    with _all_or_nothing(folder):
-        return _lay_out(folder, new)
+    with _laying_out(folder) as layout:
+        return _lay_out(layout, folder, new)
 
 
-def _lay_out(folder: Path, new: NewJournal) -> Path:
+def _lay_out(layout: _Layout, folder: Path, new: NewJournal) -> Path:
     title = " ".join(new.title.split()) or folder.resolve().name
     values = {
         "title": toml_text(title),
@@ -77,49 +76,66 @@ def _lay_out(folder: Path, new: NewJournal) -> Path:
         "price": f"{round_money(_PRICE, currencies()[new.currency]):f}",
     }
     entry = folder / "entries" / str(new.day.year) / f"{new.day}-the-first-session.md"
-    layout = {
+    texts = {
         folder / FILE: "journal.toml",
         entry: "entry.md",
         folder / "register" / "parts.yaml": "parts.yaml",
         folder / "register" / "materials.yaml": "materials.yaml",
     }
-    (folder / "photos").mkdir(parents=True, exist_ok=True)
-    for path, name in layout.items():
+    layout.make(folder / "photos")
+    for path, name in texts.items():
         template = files("journalgen.knowledge").joinpath("beginning", name).read_text(encoding="utf-8")
-        write_new(path, template.format(**values) if name in ("journal.toml", "entry.md") else template)
+        text = template.format(**values) if name in ("journal.toml", "entry.md") else template
+        layout.write(path, text.encode())
     return entry
 
 
 def copy_example(folder: Path) -> None:
     """Copies the example journal that comes with the program. Raises CannotBegin where a journal is already."""
     source = example_folder()
-    with _all_or_nothing(folder):
+    with _laying_out(folder) as layout:
         for path in sorted(source.rglob("*")):
             name = path.relative_to(source)
             if name.parts[0] not in MADE and path.is_file():
-                with _named(folder / name):
-                    (folder / name).parent.mkdir(parents=True, exist_ok=True)
-                    shutil.copyfile(path, folder / name)
+                layout.write(folder / name, path.read_bytes())
+
+
+class _Layout:
+    """What is laid out in a folder, so that it can be taken away again: this, and nothing that others put there."""
+
+    def __init__(self) -> None:
+        self._folders: list[Path] = []
+        self._files: list[Path] = []
+
+    def make(self, folder: Path) -> None:
+        missing = [path for path in (folder, *folder.parents) if not path.exists()]
+        folder.mkdir(parents=True, exist_ok=True)
+        self._folders += reversed(missing)
+
+    def write(self, path: Path, data: bytes) -> None:
+        """Writes a new file. Raises as `write_new` does."""
+        self.make(path.parent)
+        _write_new(path, data)
+        self._files.append(path)
+
+    def take_away(self) -> None:
+        for path in self._files:
+            path.unlink(missing_ok=True)
+        for folder in reversed(self._folders):
+            with suppress(OSError):  # somebody else's is in it
+                folder.rmdir()
 
 
 @contextmanager
-def _all_or_nothing(folder: Path) -> Iterator[None]:
-    """Takes away what was laid out where that broke off, so that the same folder will do again."""
+def _laying_out(folder: Path) -> Iterator[_Layout]:
+    """Where it breaks off, whatever ends it, the same folder will do again."""
     refuse_if_taken(folder)
-    was_there = folder.is_dir()
+    layout = _Layout()
     try:
-        yield
+        yield layout
     except BaseException:
-        for path in _seen(folder):
-            shutil.rmtree(path, ignore_errors=True) if path.is_dir() else path.unlink(missing_ok=True)
-        if not was_there:
-            with suppress(OSError):
-                folder.rmdir()
+        layout.take_away()
         raise
-
-
-def _seen(folder: Path) -> list[Path]:
-    return [path for path in folder.iterdir() if not path.name.startswith(".")] if folder.is_dir() else []
 
 
 @contextmanager
@@ -135,17 +151,21 @@ def refuse_if_taken(folder: Path) -> None:
     """Raises CannotBegin unless the folder is empty or not there."""
     if folder.exists() and not folder.is_dir():
         raise CannotBegin(f"{folder} is a file. Name a folder that does not exist yet, or an empty one.")
-    if _seen(folder):
+    if folder.is_dir() and any(not path.name.startswith(".") for path in folder.iterdir()):
         raise CannotBegin(f"{folder} is not empty. Name a folder that does not exist yet, or an empty one.")
 
 
 def write_new(path: Path, text: str) -> None:
     """Writes a file that must not exist yet, whole or not at all. Raises CannotBegin if it exists, and OSError."""
     path.parent.mkdir(parents=True, exist_ok=True)
+    _write_new(path, text.encode())
+
+
+def _write_new(path: Path, data: bytes) -> None:
     half = path.with_name(f".{path.name}.{os.getpid()}{UNFINISHED}")
     try:
         with _named(path):
-            half.write_text(text, encoding="utf-8", newline="\n")
+            half.write_bytes(data)
         place_new(half, path)
     except FileExistsError:
         raise CannotBegin(f"{path} exists already; it was left as it is.") from None

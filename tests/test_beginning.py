@@ -12,11 +12,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from journalgen import beginning
 from journalgen.beginning import (
     CannotBegin,
     NewEntry,
     NewJournal,
     begin,
+    copy_example,
     entry_text,
     open_entry,
     yaml_flow,
@@ -174,3 +176,25 @@ def test_names_stay_plain_where_they_can() -> None:
     assert yaml_flow(line) == (
         '{part: front wheel, hours: 1:30, amount: 5.5 mL, share: 55 %, note: "a: b", with: ["x, y"]}'
     )
+
+
+@pytest.mark.parametrize("example", [False, True])
+def test_a_beginning_that_breaks_off_takes_away_its_own_files_and_none_that_came_meanwhile(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, example: bool
+) -> None:
+    """As where two begin at once: the second finds a file of the first, and must not take the first's journal away."""
+    folder, place = tmp_path / "new", beginning.place_new
+    theirs = folder / "register" / "parts.yaml"
+
+    def place_late(half: Path, path: Path) -> None:
+        if path == theirs:
+            path.write_text("wheel:\n")
+            (folder / "notes.txt").write_text("mine")
+        place(half, path)
+
+    monkeypatch.setattr(beginning, "place_new", place_late)
+    with pytest.raises(CannotBegin, match="exists already"):
+        copy_example(folder) if example else begin(folder, NewJournal("A", "GBP", "Europe/London", DAY))
+    assert {path.name for path in folder.rglob("*") if path.is_file()} == {"parts.yaml", "notes.txt"}
+    assert theirs.read_text() == "wheel:\n"
+    assert {path.name for path in folder.iterdir()} == {"register", "notes.txt"}
