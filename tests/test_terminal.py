@@ -21,6 +21,7 @@ from journalgen.values import Place
 from tests.journals import write_journal
 
 HOUSE = Path(__file__).parents[1]
+needs_pty = pytest.mark.skipif(sys.platform == "win32", reason="terminals are made so by POSIX alone")
 SCRIPT = """
 import time
 from journalgen.terminal import progress_bar
@@ -44,28 +45,10 @@ main()
 ENVIRONMENT = {**os.environ, "PYTHONPATH": str(HOUSE), "TERM": "xterm", "COLUMNS": "100"}
 
 
-@pytest.mark.skipif(sys.platform == "win32", reason="terminals are made so by POSIX alone")
-@pytest.mark.parametrize(
-    ("script", "counted"),
-    [
-        (SCRIPT, r"pictures .*\d+/200"),
-        (SCRIPT.replace('"pictures"', '"pictures", octets=True').replace("200", "200_000_000"), r"\d+\.\d/200\.0 MB"),
-    ],
-)
-def test_a_terminal_is_told_how_many_are_done_and_the_time_left(script: str, counted: str) -> None:
-    import pty
-
-    script = script.replace("progress(done", "progress(done * 1_000_000") if "octets" in script else script
-    ours, theirs = pty.openpty()
-    with subprocess.Popen([sys.executable, "-c", script], env=ENVIRONMENT, stdout=theirs, stderr=theirs) as process:
-        os.close(theirs)
-        said = b""
-        while chunk := read(ours):
-            said += chunk
-    os.close(ours)
-    assert process.returncode == 0
-    shown = said.decode()
-    assert re.search(counted, shown)
+@needs_pty
+def test_a_terminal_is_told_how_many_are_done_and_the_time_left() -> None:
+    shown = shown_at_terminal(SCRIPT)
+    assert re.search(r"pictures .*\d+/200", shown)
     assert re.search(r"0:00:\d\d", shown)
 
 
@@ -91,49 +74,42 @@ def read(end: int) -> bytes:
         return b""
 
 
+def shown_at_terminal(script: str) -> str:
+    """What a program writes to a terminal, which it takes for its own."""
+    import pty
+
+    ours, theirs = pty.openpty()
+    with subprocess.Popen([sys.executable, "-c", script], env=ENVIRONMENT, stdout=theirs, stderr=theirs) as process:
+        os.close(theirs)
+        said = b""
+        while chunk := read(ours):
+            said += chunk
+    os.close(ours)
+    assert process.returncode == 0
+    return said.decode()
+
+
 def test_a_pipe_is_told_nothing() -> None:
     done = subprocess.run([sys.executable, "-c", SCRIPT], env=ENVIRONMENT, capture_output=True, check=True)
     assert (done.stdout, done.stderr) == (b"", b"")
 
 
-@pytest.mark.skipif(sys.platform == "win32", reason="terminals are made so by POSIX alone")
+@needs_pty
 def test_where_no_colour_is_wanted_a_terminal_is_told_by_a_line_now_and_then() -> None:
-    import pty
-
-    ours, theirs = pty.openpty()
-    script = PLAINLY.replace("SCRIPT", repr(SCRIPT))
-    with subprocess.Popen([sys.executable, "-c", script], env=ENVIRONMENT, stdout=theirs, stderr=theirs) as process:
-        os.close(theirs)
-        said = b""
-        while chunk := read(ours):
-            said += chunk
-    os.close(ours)
-    assert process.returncode == 0
-    lines = said.decode().split("\r\n")
+    lines = shown_at_terminal(PLAINLY.replace("SCRIPT", repr(SCRIPT))).split("\r\n")
     assert lines.pop() == ""
     assert 1 <= len(lines) <= 5
     assert all(re.fullmatch(r"pictures: \d+ of 200, \d+ s left", line) for line in lines)
 
 
-@pytest.mark.skipif(sys.platform == "win32", reason="terminals are made so by POSIX alone")
+@needs_pty
 @pytest.mark.parametrize("plainly", [False, True])
 def test_what_is_sent_is_told_in_bytes_with_the_time_left(plainly: bool) -> None:
-    import pty
-
-    script = SCRIPT.replace('"pictures"', '"pictures", octets=True').replace(
-        "done, 200", "done * 1_000_000, 200_000_000"
-    )
-    ours, theirs = pty.openpty()
-    script = PLAINLY.replace("SCRIPT", repr(script)) if plainly else script
-    with subprocess.Popen([sys.executable, "-c", script], env=ENVIRONMENT, stdout=theirs, stderr=theirs) as process:
-        os.close(theirs)
-        said = b""
-        while chunk := read(ours):
-            said += chunk
-    os.close(ours)
-    assert process.returncode == 0
-    form = r"pictures: \d+\.0 MB of 200\.0 MB, \d+ s left\r" if plainly else r"/200\.0 MB.*0:00:\d\d"
-    assert re.search(form, said.decode()), said
+    script = SCRIPT.replace('"pictures"', '"pictures", octets=True')
+    script = script.replace("done, 200", "done * 1_000_000, 200_000_000")
+    shown = shown_at_terminal(PLAINLY.replace("SCRIPT", repr(script)) if plainly else script)
+    form = r"pictures: \d+\.0 MB of 200\.0 MB, \d+ s left\r" if plainly else r"\d+\.\d/200\.0 MB.*0:00:\d\d"
+    assert re.search(form, shown), shown
 
 
 def test_a_table_wraps_texts_that_are_too_wide_and_cuts_no_figure() -> None:

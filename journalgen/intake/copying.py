@@ -10,6 +10,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import BinaryIO, Final
 
+from journalgen.digests import digest_stream, open_from_disk
 from journalgen.whole import UNFINISHED, place_new
 
 _PIECE: Final = 1 << 20
@@ -40,7 +41,9 @@ def copy_verified(source: Path, target: Path, digest: str | None) -> None:
         if digest is not None and made != digest:
             raise NotCopied("It was changed while it was taken in. Take it in again.")
         with _writing():
-            if _read_back(half) != made:
+            with open_from_disk(half) as stream:
+                copied = digest_stream(stream)
+            if copied != made:
                 raise NotCopied("The copy is not the same as the original, and was thrown away. Take it in again.")
             place_new(half, target)
     finally:
@@ -86,13 +89,6 @@ def _pieces(stream: BinaryIO) -> Iterator[bytes]:
         if not piece:
             return
         yield piece
-
-
-def _read_back(half: Path) -> str:
-    with half.open("rb") as stream:
-        if hasattr(os, "posix_fadvise"):  # else what is read may come from memory, and not from the disk
-            os.posix_fadvise(stream.fileno(), 0, 0, os.POSIX_FADV_DONTNEED)
-        return hashlib.file_digest(stream, "sha256").hexdigest()
 
 
 @contextmanager

@@ -12,9 +12,10 @@ from typing import Final
 from msgspec import Struct, field
 
 from journalgen.intake.model import PHOTOGRAPH, Refused, Source
+from journalgen.keeping import SITES
 from journalgen.knowledge import camera_files
 
-_OWN: Final = ("entries", "photos", "register", "web")
+_OWN: Final = ("entries", "photos", "register", SITES)
 """Folders of a journal that are not looked into on the way."""
 
 

@@ -11,10 +11,11 @@ from zoneinfo import ZoneInfo
 
 from msgspec import Struct
 
+from journalgen.digests import digest_of
 from journalgen.intake.finding import Found
 from journalgen.intake.model import FILM, PHOTOGRAPH, RAW, Arrival, Plan, Refused, Source, Taken, There
 from journalgen.intake.naming import ending_of, name_beside, name_photograph, words_of
-from journalgen.intake.present import Present, digest_of
+from journalgen.intake.present import Present
 from journalgen.intake.taken import see, session_day, tell
 
 _LEADS: Final = (PHOTOGRAPH, RAW, FILM)

@@ -6,7 +6,6 @@ relies on what is said to be there.
 
 from __future__ import annotations
 
-import hashlib
 import os
 import stat
 import unicodedata
@@ -16,13 +15,8 @@ from pathlib import Path, PurePosixPath
 
 from msgspec import Struct, field
 
+from journalgen.digests import digest_of
 from journalgen.stamps import LINKED, list_tree
-
-
-def digest_of(path: Path) -> str:
-    """The SHA-256 of a file, in hex. Raises OSError."""
-    with path.open("rb") as stream:
-        return hashlib.file_digest(stream, "sha256").hexdigest()
 
 
 class Present(Struct):

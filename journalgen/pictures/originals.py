@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import os
 import stat
 from collections.abc import Iterator
@@ -11,6 +10,7 @@ from io import BufferedReader
 from pathlib import Path
 from typing import Final
 
+from journalgen.digests import digest_stream
 from journalgen.pictures.model import ABSENT, TOO_LARGE, UNREADABLE, Refused
 
 MAX_BYTES: Final = 1_500_000_000
@@ -39,7 +39,7 @@ def digest_original(file: Path) -> str:
     """The SHA-256 of an original, in hex. Raises Refused as read_original does."""
     find_original(file)
     with opened(file) as stream:
-        return hashlib.file_digest(stream, "sha256").hexdigest()
+        return digest_stream(stream)
 
 
 @contextmanager

@@ -51,8 +51,10 @@ def _is_overgrown(body: str, file: str, first_line: int, problems: Problems) -> 
             "Keep tables and listings of that size in a file of their own, and write here what they show.",
         )
         return True
+    if "|" not in body:
+        return False
     lines = [line for line in body.split("\n") if line.strip()]
-    if max((line.count("|") for line in lines), default=0) * len(lines) > CELLS:
+    if max(line.count("|") for line in lines) * len(lines) > CELLS:
         problems.error(
             Place(file, first_line),
             "table-too-large",

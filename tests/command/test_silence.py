@@ -10,7 +10,10 @@ from pathlib import Path
 import pytest
 
 from tests.intake.camera import photograph
+from tests.journals import SETTINGS, write_journal
+from tests.kills.scenes import TARGET
 
+ENTRY = "---\nparts: wheel\nhours: 1\n---\nWell.\n"
 HOUSE = Path(__file__).parents[2]
 # Read by every Python that is started below, so that helper processes are heard as well.
 LISTENER = """
@@ -51,7 +54,18 @@ def test_what_is_listened_for_is_heard(ear: Path) -> None:
     assert "socket.connect" in run(ear, "-c", code)
 
 
-def test_no_verb_connects_to_anything(ear: Path, tmp_path: Path) -> None:
+def test_what_makes_the_record_for_others_connects_to_nothing(ear: Path, tmp_path: Path) -> None:
+    journal = write_journal(tmp_path / "journal", {"entries/2024-03-09-a.md": ENTRY}, SETTINGS + TARGET)
+    for words in (
+        ("dossier", journal, "--to", tmp_path / "record.pdf"),
+        ("preserve", journal, "--to", tmp_path / "bag"),
+        ("preserve", "--check", tmp_path / "bag"),
+        ("publish", "stick", journal, "--yes"),  # which is a folder
+    ):
+        assert run(ear, "-m", "journalgen", *words) == "", words
+
+
+def test_no_verb_of_daily_work_connects_to_anything(ear: Path, tmp_path: Path) -> None:
     journal = tmp_path / "example"
     photograph(tmp_path / "card" / "a.jpg", "2025:09:28 19:15:00")
     on = ("--on", "2025-09-30")

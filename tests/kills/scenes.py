@@ -9,6 +9,7 @@ import signal
 import subprocess
 import sys
 import time
+from abc import ABC, abstractmethod
 from collections.abc import Callable
 from pathlib import Path
 from random import Random
@@ -70,7 +71,7 @@ def must(holds: bool, what: str) -> None:
         raise Lost(what)
 
 
-class Scene:
+class Scene(ABC):
     """A journal in a room of its own, and a run in it that takes `long` seconds when nobody kills it."""
 
     verb: ClassVar[str]
@@ -89,22 +90,23 @@ class Scene:
         self.long = time.perf_counter() - start
         self.finish()
 
-    def prepare(self) -> None:
+    def prepare(self) -> None:  # noqa: B027 - mostly there was nothing
         """What was done before the first run."""
 
-    def change(self, n: int) -> None:
+    def change(self, n: int) -> None:  # noqa: B027 - some have always something to do
         """Gives the run something to do that no earlier run did."""
 
+    @abstractmethod
     def words(self) -> tuple[object, ...]:
-        raise NotImplementedError
+        """The command that is killed."""
 
+    @abstractmethod
     def check(self) -> None:
         """What must hold after a kill. Raises Lost."""
-        raise NotImplementedError
 
+    @abstractmethod
     def finish(self) -> None:
         """The next run, and what must be there after it. Raises Lost."""
-        raise NotImplementedError
 
     def kill_once(self, chance: Random) -> bool:
         """Whether the run was killed before it had ended by itself."""

@@ -11,6 +11,7 @@ from contextlib import contextmanager
 from pathlib import Path, PurePosixPath
 from typing import IO, Final, Protocol
 
+from journalgen.digests import open_from_disk
 from journalgen.outside.bag.model import DAMAGED, DECLARATION, EXTRA, MALFORMED, PAYLOAD, UNREADABLE, UNSAFE, Finding
 from journalgen.outside.bag.paths import is_unsafe
 
@@ -116,10 +117,7 @@ class _Folder:
             self.findings.append(Finding(name, UNSAFE, f"It is {what}."))
 
     def read(self, name: str) -> IO[bytes]:
-        stream = (self._path / name).open("rb")
-        if hasattr(os, "posix_fadvise"):  # else what is read may come from memory
-            os.posix_fadvise(stream.fileno(), 0, 0, os.POSIX_FADV_DONTNEED)
-        return stream
+        return open_from_disk(self._path / name)
 
 
 class _Zip:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import os
 import time
 from pathlib import Path
@@ -11,6 +10,7 @@ from typing import Final
 from msgspec import Struct, field
 
 from journalgen import keeping
+from journalgen.digests import digest_of
 from journalgen.outside.publishing.plan import Local
 from journalgen.stamps import list_tree, settled
 
@@ -47,9 +47,3 @@ def read_site(folder: Path, cache: Path) -> dict[str, Local]:
 
 def _is_waste(name: str) -> bool:
     return name.casefold() in _WASTE
-
-
-def digest_of(path: Path) -> str:
-    """The SHA-256 of a file. Raises OSError."""
-    with path.open("rb") as stream:
-        return hashlib.file_digest(stream, "sha256").hexdigest()

@@ -10,8 +10,8 @@ from typing import Final, TypeVar
 
 from msgspec import Struct, field
 
+from journalgen.digests import digest_of
 from journalgen.outside.publishing import manifest as manifests
-from journalgen.outside.publishing.digests import digest_of
 from journalgen.outside.publishing.faults import CannotPublish, Dropped
 from journalgen.outside.publishing.holding import Hold
 from journalgen.outside.publishing.manifest import Manifest

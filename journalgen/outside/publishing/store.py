@@ -7,6 +7,7 @@ gets half of one.
 from __future__ import annotations
 
 import errno
+from abc import ABC, abstractmethod
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from datetime import datetime
@@ -35,7 +36,7 @@ def unfinished(name: str) -> str:
     return f"{folder}{slash}.{last}{UNFINISHED}"
 
 
-class Store:
+class Store(ABC):
     """A target. Every method raises CannotPublish, and Dropped where it is the line that failed."""
 
     def __init__(self, target: Target) -> None:
@@ -47,9 +48,9 @@ class Store:
 
     # What the protocols do each in their own way.
 
+    @abstractmethod
     def _connect(self) -> Any:
         """The file system. Raises whatever its library raises."""
-        raise NotImplementedError
 
     def _path(self, name: str) -> str:
         """Where a file of the site is, for the file system."""
@@ -85,7 +86,8 @@ class Store:
             with suppress(Exception):  # it is of no use any more, whatever it says
                 self._close(files)
 
-    def _close(self, files: Any) -> None: ...
+    def _close(self, files: Any) -> None:  # noqa: B027 - most libraries have nothing to close
+        """Ends a connection."""
 
     def masked(self, text: str) -> str:
         """The text without secrets."""
