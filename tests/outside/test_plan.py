@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable, Collection, Mapping
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -38,6 +39,9 @@ class Watched(Store):
         super().__init__(parse_target("web", {"url": "/nowhere"}))
         self.held = held
         self._seen = seen
+
+    def _connect(self) -> Any:
+        raise AssertionError("nothing of this target is anywhere to connect to")
 
     def prepare(self) -> None: ...
 
