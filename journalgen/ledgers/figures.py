@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from copy import copy
 from datetime import date
+from functools import cached_property
 
-from msgspec import Struct
-
-from journalgen.ledgers.craft import Craft, keep_craft
+from journalgen.ledgers.craft import Craft
 from journalgen.ledgers.hours import Hours, keep_hours
 from journalgen.ledgers.money import MoneyLedger, ReferenceRates, keep_money, rules_of
 from journalgen.ledgers.pairs import Pair, Shot, find_pairs, shots_of
@@ -16,19 +16,52 @@ from journalgen.problems import Problems
 from journalgen.records import Journal, Session
 
 
-class Figures(Struct, frozen=True):
-    """What the ledgers say of a journal as it stood on a day."""
+class Figures:
+    """What the ledgers say of a journal as it stood on a day.
 
-    on: date
-    sessions: tuple[Session, ...]  # those that count: not after `on`
-    hours: Hours
-    money: MoneyLedger
-    stock: Stock
-    pairs: dict[str, Pair]
-    shots: dict[str, list[Shot]]
-    events: dict[str, list[Event]]
-    states: dict[str, str]
-    craft: Craft
+    Each ledger is kept when it is first asked for, and then reports what does not add up; `compute` asks for all.
+    """
+
+    def __init__(self, journal: Journal, reference: ReferenceRates, on: date, problems: Problems) -> None:
+        self.on = on
+        self.sessions = tuple(session for session in journal.sessions if session.day <= on)
+        """Those that count: not after `on`."""
+        self._journal = journal
+        self._reference = reference
+        self._problems = problems
+
+    @cached_property
+    def money(self) -> MoneyLedger:
+        return keep_money(self.sessions, rules_of(self._journal, self._reference), self._problems)
+
+    @cached_property
+    def hours(self) -> Hours:
+        return keep_hours(self.sessions, self._problems)
+
+    @cached_property
+    def stock(self) -> Stock:
+        return keep_stock(self.sessions, self.money.costs, self._journal.materials, self.on, self._problems)
+
+    @cached_property
+    def shots(self) -> dict[str, list[Shot]]:
+        return shots_of(self.sessions)
+
+    @cached_property
+    def pairs(self) -> dict[str, Pair]:
+        return find_pairs(self.sessions, self.shots)
+
+    @cached_property
+    def events(self) -> dict[str, list[Event]]:
+        return part_events(self.sessions)
+
+    @cached_property
+    def craft(self) -> Craft:
+        return Craft(self._journal, self.sessions, lambda: self.hours, lambda: self.stock, self.on, self._problems)
+
+    @property
+    def states(self) -> dict[str, str]:
+        """The state of every part."""
+        return self.craft.progress.states
 
     @property
     def first_day(self) -> date | None:
@@ -50,24 +83,43 @@ class Figures(Struct, frozen=True):
         """Whether anything was measured."""
         return any(session.measures for session in self.sessions)
 
+    def retold(self, sessions: tuple[Session, ...]) -> Figures:
+        """The same figures of the same sessions, which only say something else by now."""
+        same = copy(self)
+        same.sessions = sessions
+        same.hours = keep_hours(sessions, Problems())  # its shares are found by their lines, which were read anew
+        return same
+
+    def after(self, journal: Journal, old: Session, new: Session, problems: Problems) -> Figures:
+        """The figures of a journal in which one session has become another of the same day and page.
+
+        Money and stock in which nothing differs stay as they are. Those ledgers are kept at once in which one
+        session can be wrong; the others report their warnings when they are asked for.
+        """
+        now = Figures(journal, self._reference, self.on, problems)
+        if old.purchases == new.purchases:
+            now.money = self.money
+            if old.uses == new.uses and _materials_of(old) == _materials_of(new):
+                now.stock = self.stock
+        now._keep("money", "hours", "stock")
+        return now
+
+    def keep_all(self) -> None:
+        """Keeps every ledger."""
+        self._keep("money", "hours", "stock", "shots", "pairs", "events", "craft")
+        self.craft.keep_all()
+
+    def _keep(self, *ledgers: str) -> None:
+        for ledger in ledgers:
+            getattr(self, ledger)
+
+
+def _materials_of(session: Session) -> list[object]:
+    return [(line.place, line.material, line.amount, line.parts) for line in session.work if line.material]
+
 
 def compute(journal: Journal, reference: ReferenceRates, on: date, problems: Problems) -> Figures:
     """Runs every ledger over the sessions up to and including `on`; reports what does not add up."""
-    sessions = tuple(session for session in journal.sessions if session.day <= on)
-    money = keep_money(sessions, rules_of(journal, reference), problems)
-    hours = keep_hours(sessions, problems)
-    stock = keep_stock(sessions, money.costs, journal.materials, on, problems)
-    shots = shots_of(sessions)
-    craft = keep_craft(journal, sessions, hours, stock, on, problems)
-    return Figures(
-        on=on,
-        sessions=sessions,
-        hours=hours,
-        money=money,
-        stock=stock,
-        pairs=find_pairs(sessions, shots),
-        shots=shots,
-        events=part_events(sessions),
-        states=craft.progress.states,
-        craft=craft,
-    )
+    figures = Figures(journal, reference, on, problems)
+    figures.keep_all()
+    return figures

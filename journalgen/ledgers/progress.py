@@ -5,6 +5,7 @@ The weight of a step is the journal's own median for it, else its typical minute
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 from fractions import Fraction
@@ -16,10 +17,10 @@ from msgspec import Struct
 from journalgen.ledgers.assemblies import list_assemblies
 from journalgen.ledgers.hours import Hours
 from journalgen.ledgers.nesting import Nesting
-from journalgen.ledgers.routes import Routes, firsts, furthest
+from journalgen.ledgers.routes import Routes
 from journalgen.ledgers.states import AS_FOUND, FITTED, IN_WORK, find_states
 from journalgen.ledgers.steps_done import FIT, StepDone, StepsDone, is_apart, is_coat, is_fit
-from journalgen.ledgers.waits import Waits
+from journalgen.ledgers.waits import Wait, Waits
 from journalgen.records import NO_ASSEMBLY, UNSPECIFIED, Journal, Part, Route, Session, Step
 
 WAITING: Final = "waiting"
@@ -123,10 +124,19 @@ def keep_progress(
 ) -> Progress:
     """How far every part is at an instant, by the steps done in `sessions`, which are in order of time."""
     simple = find_states(sessions, journal.parts, journal.steps)
-    routes = Routes(journal.routes)
-    most = _most_coats(done)
+    routes = Routes(journal.routes, journal.steps)
+    coats = {name: _count_coats(row) for name, row in done.items()}
+    most = _most_coats(coats.values())
     parts = {
-        name: _Part(journal, part, done.get(name, ()), waits, at).progress(routes.of(part), simple[name], weights, most)
+        name: _Part(
+            journal,
+            routes,
+            part,
+            done.get(name, ()),
+            coats.get(name, {}),
+            waits.waiting(name, at),
+            waits.curing(name, at),
+        ).progress(routes.of(part), simple[name], weights, most)
         for name, part in journal.parts.items()
     }
     nesting = Nesting(journal.parts)
@@ -135,43 +145,49 @@ def keep_progress(
     return Progress(parts, _assemblies(journal.parts, parts, nesting), _share(counted), finished)
 
 
-def _most_coats(done: StepsDone) -> dict[str, int]:
+def _count_coats(row: Iterable[StepDone]) -> dict[str, int]:
+    """How often each step was done on a part, or the highest coat that a line of it names."""
+    times, highest = Counter[str](), dict[str, int]()
+    for one in row:
+        times[one.step] += 1
+        highest[one.step] = max(highest.get(one.step, 0), one.line.coat or 0)
+    return {step: max(count, highest[step]) for step, count in times.items()}
+
+
+def _most_coats(counted: Iterable[Mapping[str, int]]) -> dict[str, int]:
     """The most coats of each step that any part has had."""
     most: dict[str, int] = {}
-    for row in done.values():
-        for step in {one.step for one in row}:
-            most[step] = max(most.get(step, 0), _coats(row, step))
+    for coats in counted:
+        for step, count in coats.items():
+            most[step] = max(most.get(step, 0), count)
     return most
-
-
-def _coats(row: Sequence[StepDone], step: str) -> int:
-    lines = [one.line for one in row if one.step == step]
-    return max(len(lines), *(line.coat or 0 for line in lines)) if lines else 0
 
 
 class _Part(Struct, frozen=True):
     """One part at an instant, with what was done on it."""
 
     journal: Journal
+    routes: Routes
     part: Part
     row: Sequence[StepDone]
-    waits: Waits
-    at: datetime
+    coats: Mapping[str, int]  # by step
+    waiting: Wait | None
+    curing: Wait | None
 
     def progress(
         self, route: Route | None, simple: str, weights: Mapping[str, int], most: Mapping[str, int]
     ) -> PartProgress:
         if route is None:
             return self._without_route(simple)
-        done = firsts(route, self.row, self.journal.steps)
+        done = self.routes.firsts(route, self.row)
         fitted = self._is_fitted()
-        reached = furthest(route, done, self.journal.steps)
+        reached = self.routes.furthest(route, done)
         repeat = None if fitted else self._repeat(route, reached, most)
         steps = tuple(
             StepProgress(
                 step=step,
                 state=self._state_of(i, route, done, reached, repeat, fitted),
-                coats=_coats(self.row, step),
+                coats=self.coats.get(step, 0),
                 minutes=weights.get(step, DEFAULT_MINUTES),
             )
             for i, step in enumerate(route.steps)
@@ -187,7 +203,7 @@ class _Part(Struct, frozen=True):
         )
 
     def _without_route(self, simple: str) -> PartProgress:
-        waiting = simple == IN_WORK and self.waits.waiting(self.part.name, self.at)
+        waiting = simple == IN_WORK and self.waiting
         share = Fraction(1 if simple == FITTED else 0)
         return PartProgress(self.part.name, WAITING if waiting else simple, (), share, DEFAULT_MINUTES, None, None)
 
@@ -204,7 +220,7 @@ class _Part(Struct, frozen=True):
         if row is None or last is None or not row.repeats:
             return None
         coat = is_coat(last.line, self.journal.steps, self.journal.materials)
-        return row.key if coat and _coats(self.row, row.key) < max(USUAL_COATS, most.get(row.key, 0)) else None
+        return row.key if coat and self.coats[row.key] < max(USUAL_COATS, most.get(row.key, 0)) else None
 
     def _state_of(
         self,
@@ -218,20 +234,19 @@ class _Part(Struct, frozen=True):
         step = route.steps[position]
         if position not in done or (is_fit(step, self.journal.steps) and not fitted):
             return PASSED_OVER if position < reached or fitted else TO_DO
-        wait = self.waits.waiting(self.part.name, self.at)
-        if wait and not fitted and wait.step == step:
+        if self.waiting and not fitted and self.waiting.step == step:
             return WAITING
         return IN_HAND if step == repeat else DONE
 
     def _state(self, simple: str, fitted: bool, following: str | None) -> str:
         if fitted or following is None:
             return FITTED
-        if self.waits.waiting(self.part.name, self.at):
+        if self.waiting:
             return WAITING
         if not is_fit(following, self.journal.steps):
             # It was fitted and taken off again, or only named: the simple rule knows.
             return AS_FOUND if not self.row and simple == AS_FOUND else IN_WORK
-        return WAITING if self.waits.curing(self.part.name, self.at) else READY_TO_FIT
+        return WAITING if self.curing else READY_TO_FIT
 
 
 def _assemblies(

@@ -73,7 +73,7 @@ def check_timeliness(
 
     The same is given back by part, of those parts that have any.
     """
-    routes = Routes(journal.routes)
+    routes = Routes(journal.routes, journal.steps)
     found = {part: tuple(_missed(row, journal, routes, at)) for part, row in done.items()}
     findings = _Findings()
     for row in found.values():

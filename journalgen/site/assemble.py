@@ -156,12 +156,13 @@ class Assembler:
 
     def _figures_after(self, last: _Last, journal: Journal) -> Figures | None:
         """Those of a journal of which one session is another than in the last; None if there is an error in it."""
-        differing = ((a, b) for a, b in zip(last.reading.journal.sessions, journal.sessions, strict=True) if a is not b)
-        if all(says_otherwise(old, new) for old, new in differing):
+        pairs = zip(last.reading.journal.sessions, journal.sessions, strict=True)
+        old, new = next((pair for pair in pairs if pair[0] is not pair[1]), (None, None))
+        if old is None or new is None or says_otherwise(old, new):
             now = {session.page: session for session in journal.sessions}
-            return replace(last.figures, sessions=tuple(now[session.page] for session in last.figures.sessions))
+            return last.figures.retold(tuple(now[session.page] for session in last.figures.sessions))
         problems = Problems()
-        figures = compute(journal, self._reference, self.order.on, problems)
+        figures = last.figures.after(journal, old, new, problems)
         return None if any(problem.is_error for problem in problems.found) else figures
 
     def _said_in(self, journal: Journal) -> dict[str, str]:

@@ -5,8 +5,6 @@ from __future__ import annotations
 from codecs import BOM_UTF8
 from collections.abc import Iterator
 
-from msgspec.structs import replace
-
 from journalgen.ledgers.figures import compute
 from journalgen.ledgers.money import ReferenceRates
 from journalgen.problems import Problems
@@ -21,12 +19,8 @@ def render_totals(totals: Totals, reference: ReferenceRates, *, bom: bool = Fals
 
     With `bom` each begins with the byte order mark, by which some spreadsheets tell UTF-8 from older codes.
     """
-    figures = replace(
-        compute(totals.journal, reference, totals.choice.end, Problems()),
-        sessions=totals.sessions,
-        hours=totals.hours,
-        money=totals.money,
-        stock=totals.stock,
-    )
+    figures = compute(totals.journal, reference, totals.choice.end, Problems())
+    figures.sessions, figures.hours, figures.money = totals.sessions, totals.hours, totals.money
+    figures.stock = totals.stock
     for table in list_tables(Matter(OWNER, totals.journal, figures, {})):
         yield f"{table.name}.csv", (BOM_UTF8 if bom else b"") + table_csv(table)

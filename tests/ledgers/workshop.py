@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 
 from msgspec.structs import replace
 
-from journalgen.ledgers.craft import Craft, keep_craft
+from journalgen.ledgers.craft import Craft
 from journalgen.ledgers.hours import keep_hours
 from journalgen.ledgers.money import keep_money, rules_of
 from journalgen.ledgers.stock import keep_stock
@@ -109,7 +109,10 @@ def craft(kept: Journal, on: str, problems: Problems | None = None) -> Craft:
     sessions = tuple(session for session in kept.sessions if session.day <= last)
     money = keep_money(sessions, rules_of(kept, FixedRates()), Problems())
     stock = keep_stock(sessions, money.costs, kept.materials, last, Problems())
-    return keep_craft(kept, sessions, keep_hours(sessions, Problems()), stock, last, found)
+    hours = keep_hours(sessions, Problems())
+    kept_craft = Craft(kept, sessions, lambda: hours, lambda: stock, last, found)
+    kept_craft.keep_all()
+    return kept_craft
 
 
 def told(kept: Journal, on: str = "2030-01-01") -> list[str]:

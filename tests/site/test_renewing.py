@@ -328,6 +328,59 @@ def test_the_page_of_an_edited_entry_is_there_before_the_rest(made: Path, tmp_pa
     assert sites(folder / "web") == {name: f for name, f in cold(folder, tmp_path).items() if name[0] != "."}
 
 
+EDITS: Final = {
+    "entries/2024-03-09-etch.md": (
+        ("hours: 2:30", "hours: 3:30"),
+        ("hours: 1:30", "hours: 10 min"),
+        ("humidity: 55 %", "humidity: 88 %"),
+        ("amount: 120 mL", "amount: 1 L"),
+        ("step: etch", "step: fit"),
+        ("step: etch", "step: prime, coat: 2"),
+        ("price: 31.90 GBP", "price: 40 EUR"),
+        ("from: a seller", "from: another seller"),
+        ("value: 25.02 mm", "value: 25.2 mm"),
+        ("caption: as it came", "caption: as it stood"),
+        ("Wheel came", "The wheel came"),
+    ),
+    "entries/2024-03-16-prime.md": (
+        ("hours: 1 h", "hours: 7 h"),
+        ("wait: 3 d", "wait: 90 d"),
+        ("material: zinc primer", "hours: 30 min, material: zinc primer"),
+        ("step: trial fit", "step: fit"),
+        ("part: lever", "part: [lever, shoe]"),
+        ("shows: after", "shows: before"),
+        ("Primed after", "uses"),
+        ("private: no", "parts: axle\nuses:\n  - {material: zinc primer, amount: 2 L}"),
+    ),
+}
+
+
+@pytest.mark.usefixtures("one_core")
+def test_the_page_shown_at_once_is_that_of_the_whole(made: Path) -> None:
+    shown = []
+
+    @seed(1)
+    @settings(max_examples=30)
+    @given(st.lists(st.sampled_from([(file, edit) for file, row in EDITS.items() for edit in row]), max_size=6))
+    def edited(edits: list[tuple[str, tuple[str, str]]]) -> None:
+        with tempfile.TemporaryDirectory() as held:
+            folder = Path(held) / "journal"
+            shutil.copytree(made, folder, copy_function=shutil.copy2)
+            assembler = Assembler(Order(folder, date(2024, 5, 1)), RATES)
+            assembler.assemble()
+            for file, edit in edits:
+                change(folder, file, *edit)
+                page = assembler.show_entry(file)
+                before = page.read_bytes() if page else b""
+                assembler.assemble()
+                if page:
+                    shown.append(file)
+                    assert page.read_bytes() == before
+
+    edited()
+    assert len(shown) > 20
+
+
 @pytest.mark.parametrize(
     ("old", "new"),
     [
