@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from copy import copy
 from datetime import date
 from functools import cached_property
@@ -59,7 +60,7 @@ class Figures:
         return Craft(self._journal, self.sessions, lambda: self.hours, lambda: self.stock, self.on, self._problems)
 
     @property
-    def states(self) -> dict[str, str]:
+    def states(self) -> Mapping[str, str]:
         """The state of every part."""
         return self.craft.progress.states
 

@@ -8,9 +8,9 @@ from typing import Final
 
 from msgspec import Struct
 
+from journalgen.ledgers.decisions import keep_decisions
 from journalgen.ledgers.hours import assembly_of
 from journalgen.ledgers.nesting import headings
-from journalgen.ledgers.part_records import PartRecord, decision_of
 from journalgen.records import Part, Session
 
 KEPT: Final = "original kept"
@@ -50,12 +50,10 @@ class Originality(Struct, frozen=True):
 
 def keep_originality(sessions: Iterable[Session], parts: dict[str, Part]) -> Originality:
     """The origin of each registered part; `quantity` counts every piece of it."""
-    decided, bought = _gather(sessions)
+    decided, bought = keep_decisions(sessions, parts), _kinds_bought(sessions)
     empty = headings(parts)
     counted = [part for part in parts.values() if part.registered and part.name not in empty]
-    origins = {
-        part.name: origin(decision_of(part, decided.get(part.name)), bought.get(part.name, ())) for part in counted
-    }
+    origins = {part.name: origin(decided.get(part.name), bought.get(part.name, ())) for part in counted}
     of_assembly: dict[str, list[Part]] = {}
     for part in counted:
         of_assembly.setdefault(assembly_of(part.name, parts), []).append(part)
@@ -82,17 +80,13 @@ def origin(decision: str | None, bought: Sequence[str]) -> str:
     return REPRODUCTION if decision == "replace" and "part" in bought else NOT_KNOWN
 
 
-def _gather(sessions: Iterable[Session]) -> tuple[dict[str, PartRecord], dict[str, list[str]]]:
-    decided: dict[str, PartRecord] = {}
+def _kinds_bought(sessions: Iterable[Session]) -> dict[str, list[str]]:
     bought: dict[str, list[str]] = {}
     for session in sessions:
-        for decision in session.decisions:
-            for part in decision.parts:
-                decided.setdefault(part, PartRecord()).decisions.append((session, decision))
         for purchase in session.purchases:
             for part in purchase.parts:
                 bought.setdefault(part, []).append(purchase.kind)
-    return decided, bought
+    return bought
 
 
 def _shares(parts: Iterable[Part], origins: Mapping[str, str]) -> Shares:

@@ -118,13 +118,6 @@ def worked_on(session: Session) -> tuple[str, ...]:
     return tuple(dict.fromkeys([*session.parts, *(part for line in session.work for part in line.parts)]))
 
 
-def decision_of(part: Part, record: PartRecord | None) -> str | None:
-    """What shall become of a part: as the register has it, else as last decided in a session."""
-    if part.decision or record is None or not record.decisions:
-        return part.decision
-    return record.decisions[-1][1].do
-
-
 def needed_by(parts: dict[str, Part]) -> dict[str, list[str]]:
     """For each part the parts that need it before they can be fitted."""
     found: dict[str, list[str]] = {}

@@ -9,6 +9,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 from fractions import Fraction
+from functools import cached_property
 from statistics import median
 from typing import Final
 
@@ -18,6 +19,7 @@ from journalgen.ledgers.assemblies import list_assemblies
 from journalgen.ledgers.hours import Hours
 from journalgen.ledgers.nesting import Nesting
 from journalgen.ledgers.routes import Routes
+from journalgen.ledgers.rows import Rows
 from journalgen.ledgers.states import AS_FOUND, FITTED, IN_WORK, find_states
 from journalgen.ledgers.steps_done import FIT, StepDone, StepsDone, is_apart, is_coat, is_fit
 from journalgen.ledgers.waits import Wait, Waits
@@ -86,18 +88,40 @@ class AssemblyProgress(Struct, frozen=True):
     ready: bool  # all that it needs is ready to fit or fitted
 
 
-class Progress(Struct, frozen=True):
+class Progress:
     """How far everything is."""
 
-    parts: dict[str, PartProgress]
-    assemblies: dict[str, AssemblyProgress]
-    share: Fraction  # of the whole machine
-    finished: bool  # every part is fitted; rows that only stand for an assembly do not count
+    def __init__(self, parts: Mapping[str, PartProgress], registered: Mapping[str, Part]) -> None:
+        self.parts = parts
+        self._registered = registered
 
-    @property
-    def states(self) -> dict[str, str]:
+    @cached_property
+    def _nesting(self) -> Nesting:
+        return Nesting(self._registered)
+
+    @cached_property
+    def _counted(self) -> list[PartProgress]:
+        """Rows that only stand for an assembly do not count."""
+        return [part for name, part in self.parts.items() if self._nesting.is_part(name)]
+
+    @cached_property
+    def assemblies(self) -> dict[str, AssemblyProgress]:
+        return _assemblies(self._registered, self.parts, self._nesting)
+
+    @cached_property
+    def share(self) -> Fraction:
+        """Of the whole machine."""
+        return _share(self._counted)
+
+    @cached_property
+    def finished(self) -> bool:
+        """Whether every part is fitted."""
+        return bool(self._counted) and all(part.state == FITTED for part in self._counted)
+
+    @cached_property
+    def states(self) -> Mapping[str, str]:
         """The state of every part, as `find_states` gives it where there are no routes."""
-        return {name: part.state for name, part in self.parts.items()}
+        return Rows(self.parts, lambda name: self.parts[name].state)
 
     @property
     def minutes_to_do(self) -> int:
@@ -127,22 +151,14 @@ def keep_progress(
     routes = Routes(journal.routes, journal.steps)
     coats = {name: _count_coats(row) for name, row in done.items()}
     most = _most_coats(coats.values())
-    parts = {
-        name: _Part(
-            journal,
-            routes,
-            part,
-            done.get(name, ()),
-            coats.get(name, {}),
-            waits.waiting(name, at),
-            waits.curing(name, at),
-        ).progress(routes.of(part), simple[name], weights, most)
-        for name, part in journal.parts.items()
-    }
-    nesting = Nesting(journal.parts)
-    counted = [part for name, part in parts.items() if nesting.is_part(name)]
-    finished = bool(counted) and all(part.state == FITTED for part in counted)
-    return Progress(parts, _assemblies(journal.parts, parts, nesting), _share(counted), finished)
+
+    def of(name: str) -> PartProgress:
+        part, row = journal.parts[name], done.get(name, ())
+        waiting, curing = waits.waiting(name, at), waits.curing(name, at)
+        now = _Part(journal, routes, part, row, coats.get(name, {}), waiting, curing)
+        return now.progress(routes.of(part), simple[name], weights, most)
+
+    return Progress(Rows(journal.parts, of), journal.parts)
 
 
 def _count_coats(row: Iterable[StepDone]) -> dict[str, int]:

@@ -11,8 +11,8 @@ from msgspec import Struct
 
 from journalgen.ledgers.arrivals import bought_parts, missing
 from journalgen.ledgers.coats import UsualMaterials, litres_for
+from journalgen.ledgers.decisions import keep_decisions
 from journalgen.ledgers.nesting import Nesting
-from journalgen.ledgers.part_records import PartRecord, decision_of
 from journalgen.ledgers.progress import DEFAULT_MINUTES, SETTLED, WAITING, PartProgress, Progress
 from journalgen.ledgers.quantities import Unit
 from journalgen.ledgers.states import AS_FOUND, FITTED, IN_WORK
@@ -121,15 +121,10 @@ def find_readiness(
 
 
 def _absent(journal: Journal, sessions: Sequence[Session], done: StepsDone, on: date) -> dict[str, str]:
-    decided: dict[str, PartRecord] = {}
-    for session in sessions:
-        for decision in session.decisions:
-            for part in decision.parts:
-                decided.setdefault(part, PartRecord()).decisions.append((session, decision))
-    bought = bought_parts(sessions)
+    decided, bought = keep_decisions(sessions, journal.parts), bought_parts(sessions)
     reasons = {
-        name: missing(decision_of(part, decided.get(name)), bought.get(name, ()), done.get(name, ()), journal, on)
-        for name, part in journal.parts.items()
+        name: missing(decided.get(name), bought.get(name, ()), done.get(name, ()), journal, on)
+        for name in journal.parts
     }
     return {name: why for name, why in reasons.items() if why}
 

@@ -6,7 +6,7 @@ material, else the step's. The window closes at the recoat maximum. Nothing is e
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
@@ -14,6 +14,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from journalgen.ledgers.moments import later, session_end
+from journalgen.ledgers.rows import Rows
 from journalgen.ledgers.steps_done import StepDone, StepsDone, is_coat, is_flat, removes
 from journalgen.records import Journal, Material, Session, WorkLine
 from journalgen.values import Duration
@@ -47,7 +48,7 @@ class Wait(Struct, frozen=True):
 class Waits(Struct, frozen=True):
     """Every wait and window, by part, in order of time."""
 
-    by_part: dict[str, tuple[Wait, ...]]
+    by_part: Mapping[str, tuple[Wait, ...]]
 
     def of(self, part: str) -> tuple[Wait, ...]:
         return self.by_part.get(part, ())
@@ -62,6 +63,10 @@ class Waits(Struct, frozen=True):
         still = [(w.cured_at, w) for w in self.of(part) if w.cured_at and w.cured_at > at and not w.bared]
         return max(still, key=lambda pair: pair[0])[1] if still else None
 
+    def of_line(self, part: str, place: str) -> Wait | None:
+        """The wait of a part that the line of work at a place, spelt out, began."""
+        return next((wait for wait in self.of(part) if str(wait.done.line.place) == place), None)
+
     def window(self, part: str) -> Wait | None:
         """The last coat, where it has a window that no later coat or flatting has met; it may have closed."""
         windows = [wait for wait in self.of(part) if wait.closes_at and not wait.followed]
@@ -70,8 +75,7 @@ class Waits(Struct, frozen=True):
 
 def keep_waits(journal: Journal, done: StepsDone) -> Waits:
     """The waits and windows of every step that was done."""
-    found = {part: _of_part(row, journal) for part, row in done.items()}
-    return Waits({part: waits for part, waits in found.items() if waits})
+    return Waits(Rows(done, lambda part: _of_part(done[part], journal)))
 
 
 def _of_part(row: Iterable[StepDone], journal: Journal) -> tuple[Wait, ...]:

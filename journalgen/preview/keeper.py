@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import re
 from collections.abc import Callable, Sequence
 from contextlib import suppress
@@ -83,6 +84,7 @@ class Keeper:
         self._told = told
         self._ended = False
         self._was_there = True
+        self._turned = False  # since memory was last looked through
         self._wrong: object = None  # what was said to be in the way
         self._warned: frozenset[str] | None = None  # what it was warned of; None at first
 
@@ -93,12 +95,17 @@ class Keeper:
         try:
             self._turn(frozenset())
             while not self._ended:
-                changed = self._changes.wait(_LONG)
+                gc.freeze()  # what is known of the journal stays; looked through for rings, it would take a tenth of
+                changed = self._changes.wait(_LONG)  # a second, now and then in the middle of a change
                 if self._is_there() != self._was_there:
                     self._changes.begin_again()
                     self._turn(frozenset())
                 elif changed or (self._was_there and self._today() != self._assembler.order.on):
                     self._turn(changed)
+                elif self._turned:
+                    self._turned = False
+                    gc.unfreeze()
+                    gc.collect()
         finally:
             self._painter.end()
             painting.join()
@@ -113,6 +120,7 @@ class Keeper:
         return (self._assembler.order.folder / SETTINGS).is_file()
 
     def _turn(self, changed: frozenset[str]) -> None:
+        self._turned = True
         self._was_there = self._is_there()
         try:
             self._renew(changed)

@@ -13,6 +13,7 @@ from msgspec.structs import replace
 
 from journalgen.ledgers.assemblies import Assembly, list_assemblies
 from journalgen.ledgers.conditions import Conditions
+from journalgen.ledgers.decisions import keep_decisions
 from journalgen.ledgers.highlights import opening_shot
 from journalgen.ledgers.milestones import Completion, Fitting, find_completions, find_fittings
 from journalgen.ledgers.pairs import Pair, Shot
@@ -21,7 +22,6 @@ from journalgen.ledgers.session_records import SessionRecord, session_records
 from journalgen.ledgers.sources import Source, list_sources
 from journalgen.ledgers.spending import money_by_assembly
 from journalgen.ledgers.step_records import StepRecord, step_records
-from journalgen.ledgers.waits import Wait
 from journalgen.pictures.model import Picture
 from journalgen.records import NO_ASSEMBLY, UNSPECIFIED, Session
 from journalgen.site.formats import Formats
@@ -56,6 +56,23 @@ class Index:
         return part_records(figures.sessions, figures.hours, figures.money, figures.stock)
 
     @cached_property
+    def decisions(self) -> dict[str, str]:
+        """What shall become of each part of which that is known."""
+        return keep_decisions(self._matter.figures.sessions, self._matter.journal.parts)
+
+    @cached_property
+    def last_steps(self) -> dict[str, str]:
+        """The step last done on each part."""
+        lines = (line for session in self._matter.figures.sessions for line in session.work)
+        return {part: line.step for line in lines if line.step for part in line.parts}
+
+    @cached_property
+    def done_steps(self) -> dict[str, None]:
+        """The steps that were done, by key, and no more than that: every page that links to one asks."""
+        lines = (line for session in self._matter.figures.sessions for line in session.work)
+        return dict.fromkeys(line.step for line in lines if line.step)
+
+    @cached_property
     def sessions(self) -> dict[str, SessionRecord]:
         """By page, in order of time."""
         figures = self._matter.figures
@@ -85,12 +102,6 @@ class Index:
     def steps(self) -> dict[str, StepRecord]:
         """The steps that were done, by key."""
         return step_records(self._matter.figures.sessions, self._matter.figures.hours)
-
-    @cached_property
-    def waits(self) -> dict[str, Wait]:
-        """The wait that each line of work began, by the line's place; on all its parts it is the same."""
-        rows = self._matter.figures.craft.waits.by_part.values()
-        return {str(wait.done.line.place): wait for row in rows for wait in row}
 
     @cached_property
     def waiting_until(self) -> dict[str, date]:
@@ -291,5 +302,5 @@ class Desk(Teller, frozen=True, dict=True):
 
     def step_link(self, key: str | None, text: str | None = None) -> Link:
         """A step by its label, linked to its page where it was done."""
-        page = self.matter.step_page(key) if key and key in self.index.steps else None
+        page = self.matter.step_page(key) if key and key in self.index.done_steps else None
         return Link(text or self.step(key or UNSPECIFIED), self.root + page if page else None)

@@ -22,6 +22,7 @@ from msgspec.structs import replace
 
 from journalgen import ledgers, site
 from journalgen.keeping import digest, encode
+from journalgen.ledgers.rows import Rows
 from journalgen.records import Session
 from journalgen.values import Body
 
@@ -191,6 +192,8 @@ class Glimpses:
 
         That of a session leaves out the body, on which no figure depends.
         """
+        if isinstance(value, Rows):
+            value = dict(value)
         kind = type(value)
         if kind is tuple or kind is list:
             return value if _plain(value) else [self._brief(item) for item in value]

@@ -10,10 +10,11 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from journalgen.ledgers.assemblies import list_assemblies
+from journalgen.ledgers.decisions import keep_decisions
 from journalgen.ledgers.highlights import best_pairs, opening_shot
 from journalgen.ledgers.milestones import find_completions, find_fittings
 from journalgen.ledgers.pairs import Pair, Shot
-from journalgen.ledgers.part_records import decision_of, names_in, needed_by, part_records, worked_on
+from journalgen.ledgers.part_records import names_in, needed_by, part_records, worked_on
 from journalgen.ledgers.session_records import SessionRecord, session_records
 from journalgen.ledgers.spending import cost_of_materials_bought, cost_of_materials_used, money_by_assembly
 from journalgen.ledgers.years import hours_by_assembly_and_month
@@ -49,10 +50,9 @@ def test_a_part_is_in_every_session_that_names_it_anywhere() -> None:
 
 
 def test_the_register_decides_before_a_session_does() -> None:
-    records = part_records(FIGURES.sessions, FIGURES.hours, FIGURES.money, FIGURES.stock)
-    assert decision_of(PARTS["axle"], records["axle"]) == "replace"
-    assert decision_of(replace(PARTS["axle"], decision="reuse"), records["axle"]) == "reuse"
-    assert decision_of(PARTS["axle"], None) is None
+    assert keep_decisions(FIGURES.sessions, PARTS)["axle"] == "replace"
+    assert keep_decisions(FIGURES.sessions, {"axle": replace(PARTS["axle"], decision="reuse")})["axle"] == "reuse"
+    assert "axle" not in keep_decisions((), PARTS)
 
 
 def test_needs_are_known_from_the_other_side() -> None:

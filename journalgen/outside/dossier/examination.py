@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from journalgen.ledgers.part_records import decision_of
 from journalgen.outside.dossier.draft import Draft
 from journalgen.outside.dossier.model import Block, Facts, Section, plain, tabulate
 from journalgen.records import Decision, Found, Session
@@ -79,7 +78,7 @@ def _arrival(draft: Draft) -> Iterator[Block]:
 def tell_plan(draft: Draft) -> Section:
     """What was decided for each part and why, the course of work that it is to take, and what is still to do."""
     tell, _ = draft.tell, draft.tell._
-    journal, progress = tell.matter.journal, tell.matter.figures.craft.progress
+    progress = tell.matter.figures.craft.progress
     blocks: list[Block] = [
         plain(
             _(
@@ -90,8 +89,7 @@ def tell_plan(draft: Draft) -> Section:
     ]
     rows = []
     for part in draft.scope.parts:
-        row, record = journal.parts[part], draft.record(part)
-        decided = decision_of(row, record)
+        record, decided = draft.record(part), tell.index.decisions.get(part)
         ahead = progress.parts.get(part)
         course = " – ".join(tell.step(step.step) for step in ahead.steps) if ahead else ""
         to_do = ahead.minutes_to_do if ahead else 0

@@ -8,7 +8,6 @@ from fractions import Fraction
 from journalgen.editions import SUPPLIERS
 from journalgen.ledgers.coats import Coat, build_of
 from journalgen.ledgers.measures import verdict
-from journalgen.ledgers.part_records import decision_of
 from journalgen.ledgers.sharing import add_up
 from journalgen.outside.dossier.draft import Draft
 from journalgen.outside.dossier.model import (
@@ -82,7 +81,7 @@ def _facts(draft: Draft, part: str) -> Facts:
     tell, _ = draft.tell, draft.tell._
     matter, row, record = tell.matter, tell.matter.journal.parts[part], draft.record(part)
     origin = matter.figures.craft.originality.origins.get(part)
-    decided = decision_of(row, record)
+    decided = tell.index.decisions.get(part)
     minutes = record.hours.minutes
     facts = (
         (_("State"), tell.term(matter.figures.states[part])),

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from journalgen.ledgers.originality import NOT_KNOWN
-from journalgen.ledgers.part_records import decision_of
 from journalgen.outside.dossier.draft import Draft
 from journalgen.outside.dossier.model import Block, Facts, Label, Section, plain
 from journalgen.pictures.model import Picture
@@ -87,11 +86,8 @@ def _of_parts(draft: Draft) -> Iterator[tuple[str, str]]:
     def shows(part: str, what: str) -> bool:
         return any(shot.photo.shows == what for shot in shots.get(part, ()))
 
-    def decided(part: str) -> str | None:
-        return decision_of(tell.matter.journal.parts[part], draft.record(part))
-
     yield _("Origin not known"), _named(p for p in parts if origins.get(p, NOT_KNOWN) == NOT_KNOWN)
-    yield _("Nothing decided"), _named(p for p in parts if not decided(p))
+    yield _("Nothing decided"), _named(p for p in parts if p not in tell.index.decisions)
     yield _("No condition written down"), _named(p for p in parts if not draft.record(p).found)
     yield _("No photograph before work"), _named(p for p in parts if not shows(p, "before"))
     yield _("No photograph after work"), _named(p for p in parts if not shows(p, "after"))

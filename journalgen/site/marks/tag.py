@@ -7,7 +7,6 @@ from datetime import date
 
 from msgspec import Struct
 
-from journalgen.ledgers.part_records import decision_of
 from journalgen.ledgers.progress import WAITING
 from journalgen.ledgers.states import IN_WORK
 from journalgen.records import Part
@@ -33,18 +32,17 @@ class Tag(Struct, frozen=True):
 def write_tag(desk: Desk, part: Part) -> Tag:
     """The tag of a part as it stands on the day of assembly."""
     hidden = desk.matter.hidden
-    record = desk.index.parts.get(part.name)
     state = desk.matter.figures.states[part.name]
-    steps = [line.step for _, line in record.lines if line.step] if record else []
+    step = desk.index.last_steps.get(part.name)
     return Tag(
         name=desk.part(part.name),
         number=None if "numbers" in hidden else part.number or "",
         quantity=part.quantity,
         stored=None if "storage" in hidden else part.stored,
-        decision=decision_of(part, record),
+        decision=desk.index.decisions.get(part.name),
         decisions=DECISIONS,
         state=state,
-        step=desk.step(steps[-1]) if steps and state == IN_WORK else None,
+        step=desk.step(step) if step and state == IN_WORK else None,
         until=desk.index.waiting_until.get(part.name) if state == WAITING else None,
         on=desk.matter.figures.on,
     )

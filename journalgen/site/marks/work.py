@@ -66,7 +66,8 @@ def _row(desk: Desk, line: WorkLine, minutes: int) -> WorkRow:
 
 
 def _ready(desk: Desk, line: WorkLine) -> datetime | None:
-    wait = desk.index.waits.get(str(line.place))
+    waits, place = desk.matter.figures.craft.waits, str(line.place)  # on all parts of a line the wait is the same
+    wait = next((waits.of_line(part, place) for part in line.parts), None)
     return wait.ready_at.astimezone(desk.matter.journal.settings.time_zone) if wait and wait.ready_at else None
 
 
