@@ -151,6 +151,16 @@ def remarks(entry: NewEntry, said: Said, sitting: Sitting, *, asked: bool = Fals
         yield f"That day has an entry already, {', '.join(others)}; this is another."
 
 
+def unsound(entry: NewEntry, folder: Path) -> Iterator[str]:
+    """Which of its photographs cannot be shown, a line each: their originals may still be had."""
+    from journalgen.intake.soundness import fault_of
+
+    for row in entry.photos:
+        file = folder / "photos" / str(row["file"])
+        if fault := fault_of(file):
+            yield f"{file} cannot be shown: {fault} Put a sound copy in its place; its page has a gap until then."
+
+
 def write_entry(entry: NewEntry, sitting: Sitting, *, whatever: bool) -> tuple[Path, tuple[Problem, ...]]:
     """Writes the entry; gives its path, and what an inspection will have to say about it.
 

@@ -238,6 +238,8 @@ def _stock_table(totals: Totals) -> Iterator[str]:
     ]
     if rows:
         yield from table_lines(["Material", "unit", "bought", "used", "left", "cost used"], rows, texts=2)
+        if totals.choice.since:
+            yield f"Stock counts from the first purchase on, up to {totals.choice.end}, whatever --since says."
         if any("*" in row[-1] for row in rows):
             yield "* more was used than bought; the rest is costed at the last known price"
         if any("?" in row[-1] for row in rows):

@@ -64,6 +64,10 @@ def report_lines(report: Report, journal: Path) -> Iterator[str]:
         yield "still to come from an earlier intake that was not finished; name them again to have them"
         yield from _some(report.still_to_come, str)
     yield from _end_lines(report)
+    waiting = [listing.day for listing in report.listings if listing.opened and not listing.fault]
+    if waiting and not report.dry_run:
+        more = f" (and so for {len(waiting) - 1} more)" if len(waiting) > 1 else ""
+        yield f"Next: journalgen session {journal} --date {waiting[0]}{more}"
 
 
 def _day_lines(report: Report, day: date, journal: Path) -> Iterator[str]:

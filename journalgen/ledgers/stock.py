@@ -180,6 +180,9 @@ def keep_stock(
                     f"It is not said how much {purchase.material} was bought, so it is not in stock.",
                     "Add `amount:`, for example `amount: 500 mL`.",
                 )
+    for name, material in materials.items():
+        if name in takings and name not in bought and not _is_a_stranger(material, materials):
+            _report_never_bought(material, takings[name][0], problems)
     names = [name for name in materials if name in bought or name in takings]
     return Stock(
         {
@@ -217,8 +220,6 @@ def _keep_material(
     amounts = [cost.purchase.amount for _, _, _, cost in events if isinstance(cost, Cost) and cost.purchase.amount]
     unit = unit_of((amounts or [taking.amount for taking in takings])[0])
     shelf, uses = _Shelf(), list[UseCost]()
-    if not bought:
-        _report_never_bought(material, takings[0], problems)
     for day, _, _, event in events:
         if isinstance(event, Cost):
             _move(shelf, event, day, unit, material, problems)
@@ -274,6 +275,11 @@ def _consume(shelf: _Shelf, taking: _Taking, unit: Unit, material: Material, pro
     estimated = bool(missing) and share is not None
     for part in parts:
         yield UseCost(taking.session, taking.place, material.name, part, each, share, estimated)
+
+
+def _is_a_stranger(material: Material, materials: dict[str, Material]) -> bool:
+    """Whether its name is in no register though others are: it was reported for that, and is likely a slip."""
+    return not material.registered and any(row.registered for row in materials.values())
 
 
 def _report_never_bought(material: Material, first: _Taking, problems: Problems) -> None:

@@ -22,14 +22,16 @@ def in_time_order(sessions: Iterable[Session]) -> list[Session]:
 
 
 def give_pages(sessions: Iterable[Session], problems: Problems) -> list[Session]:
-    """Names each session's page by date and title. A second one of the same name gets -2, with a warning.
+    """Names each session's page by date and title, by its date alone where it has none.
+
+    A second one of the same name gets -2, with a warning.
 
     Public sessions are named first: a `-2` on a public page must not tell of a private one.
     """
     taken: dict[str, str] = {}
     paged = []
     for session in sorted(sessions, key=lambda session: session.private):
-        base = f"{session.day}-{slug(session.title)}"
+        base = str(session.day) if session.title == str(session.day) else f"{session.day}-{slug(session.title)}"
         page, n = base, 1
         while page in taken:
             n += 1

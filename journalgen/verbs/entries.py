@@ -181,7 +181,11 @@ def session(
         say(f"It brings {count_line([p for p in found if p not in own])} elsewhere: journalgen inspect {journal}")
     if edit:
         open_editor(path)
+    for line in catching.unsound(entry, journal):
+        say(line)
     say(str(path), err=False)
+    if entry is not options:
+        say(f"Next: journalgen preview {journal}")
 
 
 def read_text(option: str | None) -> str | None:

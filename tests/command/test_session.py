@@ -231,6 +231,16 @@ def test_all_photographs_are_those_of_the_day_that_no_entry_names(model: Path) -
         assert [photo.file for photo in second.photos] == ["2024/2024-03-09/b, c.jpg"]
 
 
+def test_a_chosen_photograph_that_is_damaged_is_told_of(model: Path) -> None:
+    with copy_of(model) as root:
+        photo = root / "photos" / "plain.jpg"
+        whole = photo.read_bytes()
+        photo.unlink()  # it is shared with the model
+        photo.write_bytes(whole[:300])
+        told = [run("session", root, "--photos", file, "--another").stderr for file in ("plain.jpg", "other: day.jpg")]
+        assert [f"{photo} cannot be shown: " in text for text in told] == [True, False]
+
+
 def test_the_text_may_come_from_standard_input(model: Path) -> None:
     with copy_of(model) as root:
         session = written(root, run("session", root, "--text", "-", "--title", "x", text="Ein **Räd**.\r\n".encode()))

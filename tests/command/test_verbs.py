@@ -139,6 +139,12 @@ def test_totals_for_people_fit_80_columns_and_agree_with_the_json(journal: Path)
         assert figure in result.stdout
 
 
+def test_totals_of_a_span_say_that_stock_is_that_of_the_whole(journal: Path) -> None:
+    assert "whatever --since says" not in run("totals", journal, "--on", "2024-09-30").stdout
+    since = run("totals", journal, "--on", "2024-09-30", "--since", "2024-03-01").stdout
+    assert "up to 2024-09-30, whatever --since says" in since
+
+
 def test_the_csv_files_add_up_to_the_totals(journal: Path, tmp_path: Path) -> None:
     result = run("totals", journal, "--csv", tmp_path / "out", "--on", "2024-09-30")
     assert result.exit_code == 0

@@ -66,6 +66,7 @@ def test_a_first_intake_opens_an_entry_that_reads_clean(journal: Path, card: Pat
     assert "entries/2024/2024-03-09.md: opened with 2 photographs" in done.stderr
     assert "IMG_1.JPG -> 2024-03-09-191502-front-wheel-before.jpg" in done.stderr
     assert "2 copied and verified." in done.stderr
+    assert f"Next: journalgen session {journal} --date 2024-03-09\n" in done.stderr
 
 
 def test_an_entry_that_is_there_is_added_to_and_nothing_else_of_it_changes(journal: Path, card: Path) -> None:

@@ -15,7 +15,7 @@ from journalgen.ledgers.quantities import plain
 from journalgen.ledgers.stock import MaterialStock, Stock, keep_stock
 from journalgen.problems import Problems
 from journalgen.records import Material, Session
-from journalgen.values import Duration
+from journalgen.values import Duration, Place
 from tests.journals import FixedRates, entry, rules
 
 RULES = MoneyRules("GBP", 2, FixedRates())
@@ -108,6 +108,17 @@ def test_what_was_never_bought_has_no_cost_and_one_warning() -> None:
     assert (row.cost_bought, row.cost_used, row.estimated) == (None, None, False)
     assert rules(problems) == ["stock-short"]
     assert len(row.unknown) == 2
+
+
+def test_what_is_in_no_register_though_others_are_is_not_warned_of_twice() -> None:
+    """It was told already that the name is not known: most often it is misspelt."""
+    use, problems = day("2024-01-01", "materials: piant 5 mL"), Problems()
+    registered = {"paint": Material("paint", place=Place("register/materials.yaml")), "piant": Material("piant")}
+    kept = keep_stock([use], (), registered, LATE, problems)
+    assert problems.found == []
+    assert kept.materials["piant"].left == -5
+    keep_stock([use], (), {"piant": registered["piant"]}, LATE, problems)
+    assert rules(problems) == ["stock-short"]
 
 
 def test_a_lot_that_could_not_be_converted_gives_uses_of_unknown_cost() -> None:

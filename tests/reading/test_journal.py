@@ -152,6 +152,12 @@ def test_two_entries_of_one_date_and_title_both_count(tmp_path: Path) -> None:
     assert rules(reading.problems) == ["same-date-and-title"]
 
 
+def test_an_entry_without_a_title_has_its_day_once_in_the_name_of_its_page(tmp_path: Path) -> None:
+    entries = {"entries/2024-03-09.md": "---\nhours: 1\n---\n", "entries/2024-03-10-etch.md": "---\nhours: 1\n---\n"}
+    reading = read_journal(write_journal(tmp_path, entries))
+    assert [session.page for session in reading.journal.sessions] == ["2024-03-09", "2024-03-10-etch"]
+
+
 def test_sessions_are_in_order_of_time_whatever_their_files_are_called(tmp_path: Path) -> None:
     entries = {
         "entries/z.md": "---\ndate: 2024-01-01\n---\n",

@@ -350,7 +350,7 @@ EDITS: Final = {
         ("part: lever", "part: [lever, shoe]"),
         ("shows: after", "shows: before"),
         ("Primed after", "uses"),
-        ("private: no", "parts: axle\nuses:\n  - {material: zinc primer, amount: 2 L}"),
+        ("private: no", "parts: axle\nmaterials:\n  - {material: zinc primer, amount: 2 L}"),
     ),
 }
 

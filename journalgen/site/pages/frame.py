@@ -60,6 +60,7 @@ def frame_page(desk: Desk, pages: Sequence[Page], page: Page, file: str, content
     settings = desk.matter.journal.settings
     root = content.root or "../" * file.count("/")
     machine = settings.machine
+    made = machine.maker or machine.name
     public = desk.matter.edition == PUBLIC
     return Frame(
         file=file,
@@ -73,7 +74,7 @@ def frame_page(desk: Desk, pages: Sequence[Page], page: Page, file: str, content
         picture=_picture(desk, content) if public else None,
         linked_data=_linked_data(desk, page, file, content) if public else None,
         owner=desk.matter.owner,
-        maker=", ".join(filter(None, (machine.maker or machine.name, machine.year))),
+        maker=", ".join(filter(None, (None if made == settings.title else made, machine.year))),
         contents=_contents(desk, pages, page, file, root),
         data=tuple(
             Link(name.removeprefix("data/"), root + name) for name, kind in DATA if kind not in desk.matter.hidden
