@@ -10,6 +10,7 @@ import sys
 import threading
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from multiprocessing.connection import Connection
 from pathlib import Path
@@ -49,6 +50,17 @@ class Helpers:
         """Has a helper do it. Raises BrokenProcessPool if one was lost."""
         with _interrupts_held_back():
             return self._pool.submit(_unless_sent_home, work, *args)
+
+    def try_one(self) -> bool:
+        """Whether a first helper can be started and lives; to be asked before anything is submitted.
+
+        Where one dies while another is being started, the pool's own thread may stumble over its list of them.
+        """
+        try:
+            self.submit(os.getpid).result()
+        except BrokenProcessPool:
+            return False
+        return True
 
     def __enter__(self) -> Helpers:
         return self

@@ -110,7 +110,7 @@ class _Preparation:
         self._progress = progress
         self._under_way: dict[str, list[Request]] = {}
         self._faults: dict[str, Fault] = {}
-        self._made = 0
+        self._made: set[str] = set()
         self.written: set[str] = set()
         self.marks: dict[Request, tuple[Mark, ...]] = {}
 
@@ -129,7 +129,7 @@ class _Preparation:
 
     def count_kept(self) -> int:
         """How many pictures were made, with those that helpers finished when nobody listened any more."""
-        return self._made + sum(self.index.find(key) is not None for key in self._under_way)
+        return len(self._made | {key for key in self._under_way if self.index.find(key) is not None})
 
     def _missing(self) -> Iterator[Task]:
         """The work that has to be done, once for every content; answers all other requests on the way."""
@@ -160,7 +160,7 @@ class _Preparation:
             self._faults[task.key] = outcome
             answer: Picture | Fault = outcome
         else:
-            self._made += 1
+            self._made.add(outcome.key)
             self.written.update(name_files(outcome.stored.picture))
             self.index.add(outcome.key, outcome.stored)
             answer = outcome.stored.picture

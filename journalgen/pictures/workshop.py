@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Generator, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, wait
 from concurrent.futures.process import BrokenProcessPool
@@ -44,6 +43,8 @@ class _Crew:
     def work(self) -> Iterator[tuple[Task, Made | Fault]]:
         while True:
             with Helpers(self._workers) as helpers:
+                if not helpers.try_one():
+                    raise PicturesInterrupted(_NO_HELPERS)
                 yield from self._work_with(helpers)
                 if not self._running:
                     return
@@ -89,10 +90,8 @@ def _submit(helpers: Helpers, task: Task) -> Future[Made | Fault]:
 
 def _make_alone(task: Task) -> Made | Fault:
     with Helpers(1) as helper:
-        try:
-            helper.submit(os.getpid).result()
-        except BrokenProcessPool:
-            raise PicturesInterrupted(_NO_HELPERS) from None
+        if not helper.try_one():
+            raise PicturesInterrupted(_NO_HELPERS)
         try:
             return helper.submit(make, task).result()
         except BrokenProcessPool:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from datetime import date, datetime
 from decimal import Decimal
 from functools import cached_property
+from itertools import groupby
 from typing import Final
 
 from msgspec import Struct
@@ -23,6 +24,7 @@ from journalgen.ledgers.sources import Source, list_sources
 from journalgen.ledgers.spending import money_by_assembly
 from journalgen.ledgers.step_records import StepRecord, step_records
 from journalgen.pictures.model import Picture
+from journalgen.problems import Problem
 from journalgen.records import NO_ASSEMBLY, UNSPECIFIED, Session
 from journalgen.site.formats import Formats
 from journalgen.site.matter import PUBLIC, Matter
@@ -54,6 +56,11 @@ class Index:
     def parts(self) -> dict[str, PartRecord]:
         figures = self._matter.figures
         return part_records(figures.sessions, figures.hours, figures.money, figures.stock)
+
+    @cached_property
+    def problems(self) -> dict[str, tuple[Problem, ...]]:
+        """Those of each file of the journal."""
+        return {file: tuple(row) for file, row in groupby(self._matter.problems, lambda problem: problem.place.file)}
 
     @cached_property
     def decisions(self) -> dict[str, str]:

@@ -10,12 +10,16 @@ import subprocess
 import sys
 import threading
 import time
+from collections.abc import Iterator
 from pathlib import Path
+from types import FrameType
+from typing import Any
 
 import pytest
 
 from journalgen.pictures import Picture, PicturesInterrupted, Request, prepare
 from journalgen.pictures.helpers import Helpers
+from journalgen.pictures.model import Interrupted
 from tests.pictures.samples import noise, rectangle
 from tests.processes import left_over
 
@@ -78,6 +82,41 @@ def test_where_no_helper_can_live_the_work_ends_with_a_sentence(tmp_path: Path, 
     finally:
         over.set()
         killer.join()
+
+
+def test_what_is_kept_is_counted_right_wherever_the_interrupt_falls(tmp_path: Path, requests: list[Request]) -> None:
+    told, line = 0, 0
+    while told < 2:  # as far as the line in which the first picture is spoken of
+        cache = tmp_path / f"cache-{line}"
+        with pytest.raises(Interrupted) as fault, interrupted_at(line, of="_take"):
+            prepare(requests, cache, workers=1)
+        told = fault.value.kept
+        assert told == len(list(cache.glob("*.json")))
+        line += 1
+    assert line > 8
+
+
+@contextlib.contextmanager
+def interrupted_at(line: int, of: str) -> Iterator[None]:
+    """An interrupt before one of the lines that a function runs through, counted over all its calls."""
+    passed = 0
+
+    def trace(frame: FrameType, event: str, _: object) -> Any:
+        nonlocal passed
+        if frame.f_code.co_name != of:
+            return None
+        if event == "line":
+            if passed == line:
+                raise KeyboardInterrupt
+            passed += 1
+        return trace
+
+    before = sys.gettrace()
+    sys.settrace(trace)
+    try:
+        yield
+    finally:
+        sys.settrace(before)
 
 
 @pytest.mark.parametrize("workers", [1, 2])

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from msgspec.structs import replace
 
+from journalgen.problems import Problem
 from journalgen.records import Block, PairChoice, Photo
 from journalgen.site.matter import PUBLIC
 from tests.site.samples import (
@@ -51,6 +52,19 @@ def test_the_card_says_nothing_rather_than_leaving_a_gap() -> None:
     assert words(one(site["sessions/2024-03-01-only-looked.html"], of_class("card-facts", "dl"))) == (
         "Hours nothing Parts nothing Used nothing Spent nothing"
     )
+
+
+def test_the_owner_finds_the_problems_of_an_entry_on_its_page() -> None:
+    made = journal(session("2024-03-01", "Etch"), session("2024-03-02", "Prime"))
+    own, other = (Problem(found.place, "warning", "too-early", f"{found.title}!", "Wait.") for found in made.sessions)
+    site = trees(edition(made, problems=(own, other)))
+    told = one(site["sessions/2024-03-01-etch.html"], of_class("problems", "details"))
+    assert words(told).startswith("1 problem")
+    assert "Etch!" in words(told)
+    assert "Prime!" not in words(told)
+    assert told.get("open") is not None
+    public = trees(edition(made, PUBLIC, problems=(own, other)))
+    assert every(public["sessions/2024-03-01-etch.html"], of_class("problems", "details")) == []
 
 
 def test_the_blocks_beside_the_hours_are_as_wide_as_the_hours() -> None:

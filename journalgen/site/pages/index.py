@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 
 from journalgen.ledgers.assemblies import Assembly
 from journalgen.ledgers.highlights import best_pairs
 from journalgen.ledgers.states import FITTED
-from journalgen.problems import Problem
 from journalgen.records import GENERAL, NO_ASSEMBLY
 from journalgen.site.data import DATA
 from journalgen.site.desk import Desk
@@ -16,6 +15,7 @@ from journalgen.site.marks.card import write_card
 from journalgen.site.marks.forecast import lay_forecast
 from journalgen.site.marks.pair import show_pair
 from journalgen.site.marks.photograph import show
+from journalgen.site.marks.problems import show_problems
 from journalgen.site.marks.ready import lay_ready, next_of
 from journalgen.site.marks.tray import lay_tray
 from journalgen.site.marks.years import lay_years
@@ -25,8 +25,6 @@ from journalgen.values import Money
 
 LATEST_SESSIONS = 3
 BEST_PAIRS = 2
-PROBLEMS = 200
-"""Problems that the page lists; of more, errors come first and the rest is for the command that lists them."""
 
 
 def fill(desk: Desk) -> Content:
@@ -42,10 +40,7 @@ def fill(desk: Desk) -> Content:
         fields={
             "machine": settings.machine,
             "opening": show(desk, opening) if opening else None,
-            "problems": _problems(matter.problems) if matter.owner else (),
-            "problem_count": len(matter.problems) if matter.owner else 0,
-            "errors": sum(problem.is_error for problem in matter.problems) if matter.owner else 0,
-            "left_out": matter.left_out if matter.owner else (),
+            "problems": show_problems(matter.problems, matter.left_out) if matter.owner else None,
             "minutes": figures.hours.minutes if desk.shows_hours else None,
             "sessions": len(records),
             "last": figures.last_day,
@@ -69,12 +64,6 @@ def fill(desk: Desk) -> Content:
         shot=opening,
         facts={"mainEntity": _data(desk)},
     )
-
-
-def _problems(problems: Sequence[Problem]) -> Sequence[Problem]:
-    if len(problems) <= PROBLEMS:
-        return problems
-    return sorted(problems, key=lambda problem: not problem.is_error)[:PROBLEMS]
 
 
 def _data(desk: Desk) -> Mapping[str, object]:

@@ -15,6 +15,7 @@ from journalgen.site.marks.body import write_body
 from journalgen.site.marks.card import write_card
 from journalgen.site.marks.conditions import list_conditions
 from journalgen.site.marks.measure import list_measures
+from journalgen.site.marks.problems import show_problems
 from journalgen.site.marks.purchase import list_purchases
 from journalgen.site.marks.tag import write_tags
 from journalgen.site.marks.work import list_uses, list_work
@@ -42,6 +43,7 @@ def fill(desk: Desk, record: SessionRecord, before: SessionRecord | None, after:
         description=_description(desk, record),
         fields={
             "card": write_card(desk, record),
+            "problems": show_problems(desk.index.problems.get(session.place.file, ())) if desk.matter.owner else None,
             "body": body.html,
             "work": list_work(desk, record),
             "minutes": record.minutes if desk.shows_hours else None,
