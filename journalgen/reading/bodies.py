@@ -32,11 +32,12 @@ def read_blocks(
         return (), ()
     if "](" not in body and "```" not in body and "~~~" not in body and "]:" not in body:
         return (), ()  # most bodies: no need to parse Markdown
-    from journalgen.markup import find_fences, find_references
+    from journalgen.markup import find_fences, find_references, plain_text
 
     fences = find_fences(body, first_line)
     blocks = (_block(f.kind, f.content, Place(file, f.line), home, problems) for f in fences)
     pictures = _pictures(body, file, first_line, problems)
+    plain_text(body)  # is remembered, and is to be had for little while the body is parsed
     return tuple(blocks), (*find_references(body, file, first_line), *pictures)
 
 

@@ -12,7 +12,8 @@ from typing import Final
 from urllib.parse import unquote
 
 from markdown_it.token import Token
-from msgspec import Struct
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from journalgen.markup import (
     WEB_SCHEMES,
@@ -83,10 +84,53 @@ def render_for_feed(
     return _render(session, _Wishes(absolute, block, picture, False))
 
 
+class _Asking(Struct):
+    """Passes on what a body asks for, and notes it."""
+
+    wishes: _Wishes
+    addresses: list[tuple[str, str, str | None]] = field(default_factory=list)
+    for_more: bool = False  # for pictures or elements, of which whoever shows them takes note
+
+    def link(self, kind: str, target: str) -> str | None:
+        found = self.wishes.link(kind, target)
+        self.addresses.append((kind, target, found))
+        return found
+
+    def block(self, block: Block) -> str | None:
+        self.for_more = True
+        return self.wishes.block(block)
+
+    def picture(self, file: str) -> str | None:
+        self.for_more = True
+        return self.wishes.picture(file)
+
+
+class _Shown(Struct, frozen=True):
+    """A body that asked for nothing but addresses, as HTML."""
+
+    addresses: Sequence[tuple[str, str, str | None]]  # kind and target, with the answer
+    html: str
+
+
+_REMEMBERED: Final = 4096  # bodies
+_SHOWN: Final[dict[tuple[str, bool, str], _Shown]] = {}
+"""The second edition most often shows a body as the first did."""
+
+
 def _render(session: Session, wishes: _Wishes) -> str:
-    markdown = parser()
-    tokens = list(_settle(markdown.parse(session.body), wishes, iter(session.blocks)))
-    return str(markdown.renderer.render(tokens, markdown.options, {}))
+    key = (session.body, wishes.relative, wishes.before_table)
+    shown = _SHOWN.get(key)
+    if shown and all(wishes.link(kind, target) == answer for kind, target, answer in shown.addresses):
+        return shown.html
+    markdown, asking = parser(), _Asking(wishes)
+    asked = replace(wishes, link=asking.link, block=asking.block, picture=asking.picture)
+    tokens = list(_settle(markdown.parse(session.body), asked, iter(session.blocks)))
+    html = str(markdown.renderer.render(tokens, markdown.options, {}))
+    if not asking.for_more:
+        if len(_SHOWN) >= _REMEMBERED:
+            _SHOWN.clear()
+        _SHOWN[key] = _Shown(asking.addresses, html)
+    return html
 
 
 def _settle(tokens: Sequence[Token], wishes: _Wishes, blocks: Iterator[Block]) -> Iterator[Token]:

@@ -13,6 +13,7 @@ from jinja2 import BaseLoader, BytecodeCache, Environment, StrictUndefined, Temp
 from jinja2.bccache import Bucket
 from jinja2.exceptions import UndefinedError
 from jinja2.loaders import split_template_path
+from jinja2.runtime import Context, Macro
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 from markupsafe import Markup
 
@@ -108,7 +109,7 @@ OPTIONS: Final[Mapping[str, Any]] = {
 class _Sandbox(ImmutableSandboxedEnvironment):
     """The library's sandbox, which asks only once of each kind of value and attribute whether it is safe.
 
-    Its rules look at nothing else; a page asks some thousand times.
+    Its rules look at nothing else; a page asks some thousand times. A macro, which is the templates' own, is safe.
     """
 
     def __init__(self, **options: Any) -> None:
@@ -122,6 +123,13 @@ class _Sandbox(ImmutableSandboxedEnvironment):
             except AttributeError:
                 pass
         return super().getattr(obj, attribute)
+
+    def call(self, context: Context, called: Any, /, *args: Any, **named: Any) -> Any:
+        if type(called) is not Macro:
+            return super().call(context, called, *args, **named)
+        named.pop("_block_vars", None)  # what a template sets where it calls; no macro of the library takes it
+        named.pop("_loop_vars", None)
+        return called(context.eval_ctx, *args, **named)
 
     def is_safe_attribute(self, obj: Any, attr: str, value: Any) -> bool:
         found = super().is_safe_attribute(obj, attr, value)

@@ -12,6 +12,7 @@ value of a path in another matter, of this run or the next, and gives a digest o
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from enum import Enum, auto
 from functools import cache
 from inspect import getattr_static
 from types import FunctionType
@@ -49,22 +50,41 @@ class Watcher:
         self.seen.add(path)
 
 
+class _Way(Enum):
+    OPENED = auto()
+    ROWS = auto()
+    WHOLE = auto()
+    UNSEEN = auto()
+
+
 class Containers:
     """Which kinds of value are looked into, and not taken whole; and which are no part of the record."""
 
     def __init__(self, opened: tuple[type, ...], unseen: tuple[type, ...] = ()) -> None:
-        self.opened = opened
-        self.unseen = unseen
+        self._opened = opened
+        self._unseen = unseen
+        self._ways: dict[type, _Way] = {}
+
+    def way(self, kind: type) -> _Way:
+        """How a value of some kind is looked at; pages ask a million times."""
+        found = self._ways.get(kind)
+        if found is None:
+            opened = _Way.OPENED if issubclass(kind, self._opened) else None
+            rows = _Way.ROWS if issubclass(kind, Mapping) else None
+            found = opened or rows or (_Way.UNSEEN if issubclass(kind, self._unseen) else _Way.WHOLE)
+            self._ways[kind] = found
+        return found
 
 
 def behind_glass(value: Any, watcher: Watcher, kinds: Containers, path: Sight = ()) -> Any:
     """The value as a page may look at it: containers and mappings are watched, everything else is noted."""
-    if isinstance(value, kinds.opened):
+    way = kinds.way(type(value))
+    if way is _Way.WHOLE:
+        watcher.seen.add(path)
+    elif way is _Way.OPENED:
         return _Glass(value, watcher, kinds, path)
-    if isinstance(value, Mapping):
+    elif way is _Way.ROWS:
         return _GlassMapping(value, watcher, kinds, path)
-    if not isinstance(value, kinds.unseen):
-        watcher.note(path)
     return value
 
 
