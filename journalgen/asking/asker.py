@@ -14,8 +14,16 @@ from journalgen.reading.unreadable import Unreadable
 from journalgen.terminal import WIDTH, plain, safe, say
 
 Value = TypeVar("Value")
+State = TypeVar("State")
+BACK: Final = "<"
+"""The answer that leads back to the question before."""
+
 _NO_TEXT: Final = "\ud800"
 """Stands for bytes that are not text; no reader takes it for one."""
+
+
+class Back(Exception):
+    """The question before is to be asked again."""
 
 
 class Offer(Struct, frozen=True):
@@ -88,13 +96,15 @@ def ask(
     """The value of an answer; `empty` for none.
 
     What cannot be read is asked for again. What can, but is doubted, is asked for again too, and kept
-    if the answer stays the same: only the person knows.
+    if the answer stays the same: only the person knows. Raises Back for the answer that says so.
     """
     doubted = start = ""
     while True:
         answer = asker.line(question, offers, start)
         if not answer.strip():
             return empty
+        if answer.strip() == BACK:
+            raise Back
         start = answer
         try:
             value = read(answer)
@@ -106,6 +116,45 @@ def ask(
             return value
         _tell(asker, f"{said} {asker.to_keep}")
         doubted = answer
+
+
+def go_through(asker: Asker, state: State, questions: Sequence[Callable[[Asker, State], State]]) -> State:
+    """What all questions make of a state, one after the other; each gives the state with its answer.
+
+    `<` leads back to the last one that asked anything, and to what was known then.
+    """
+    asked: list[tuple[int, State]] = []
+    at = 0
+    while at < len(questions):
+        heard = _Heard(asker)
+        try:
+            now = questions[at](heard, state)
+        except Back:
+            if asked:
+                at, state = asked.pop()
+            else:
+                _tell(asker, "This is the first question.")
+            continue
+        if heard.anything:
+            asked.append((at, state))
+        at, state = at + 1, now
+    return state
+
+
+class _Heard:
+    """An asker of whom it is known whether anything was asked."""
+
+    def __init__(self, asker: Asker) -> None:
+        self._asker = asker
+        self.to_keep = asker.to_keep
+        self.anything = False
+
+    def line(self, question: str, offers: Sequence[Offer] = (), start: str = "") -> str:
+        self.anything = True
+        return self._asker.line(question, offers, start)
+
+    def tell(self, text: str = "") -> None:
+        self._asker.tell(text)
 
 
 def _tell(asker: Asker, text: str) -> None:

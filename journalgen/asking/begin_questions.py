@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from datetime import date
 from pathlib import Path
 from typing import Any, Final, TypeVar
@@ -12,7 +12,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from journalgen.answers import read_line
-from journalgen.asking.asker import Asker, Offer, ask
+from journalgen.asking.asker import BACK, Asker, Offer, ask, go_through
 from journalgen.beginning import HIDDEN, NewJournal
 from journalgen.columns import cut, wrap
 from journalgen.knowledge import currencies
@@ -67,27 +67,50 @@ def ask_wishes(asker: Asker, wishes: Wishes, folder: Path, name: str, zone: str)
     """The wishes with the answers; nothing is asked about what was said. The home currency offered is the zone's."""
     for line in wrap(one_line(f"A new journal in {folder}."), WIDTH):
         asker.tell(line)
-    asker.tell("Enter takes what stands in brackets; Ctrl-C ends and writes nothing.")
+    asker.tell(f"Enter takes what stands in brackets; {BACK} goes back to the question before.")
+    asker.tell("Ctrl-C ends and writes nothing.")
+    open_ones = [question for question in _questions(name, zone) if getattr(wishes, question.field) is None]
+    return go_through(asker, wishes, [question.ask for question in open_ones])
 
-    def wish(field: str, question: str, read: Callable[[str], Any], usual: Any, offers: Sequence[str] = ()) -> Any:
-        said = getattr(wishes, field)
-        if said is not None:
-            return said
+
+class _Question(Struct, frozen=True):
+    """What is asked about one field of the wishes."""
+
+    field: str
+    words: str
+    read: Callable[[str], Any]
+    usual: Callable[[Wishes], Any]  # what Enter takes, from what is known by then
+    offers: Sequence[str] = ()
+    before: str = ""  # told before it is asked
+
+    def ask(self, asker: Asker, wishes: Wishes) -> Wishes:
+        """The wishes with the answer."""
+        usual = self.usual(wishes)
         shown = cut(one_line(_spell(usual)), _LONGEST)
-        return ask(asker, f"{question} [{shown}]: ", read, usual, offers=[Offer(word) for word in offers])
+        if self.before:
+            asker.tell(self.before)
+        offers = [Offer(word) for word in self.offers]
+        return replace(wishes, **{self.field: ask(asker, f"{self.words} [{shown}]: ", self.read, usual, offers=offers)})
 
-    title = wish("title", "Title", read_line, name)
-    machine = wish("machine", "Machine", read_line, title)
-    zone = wish("time_zone", "Time zone", lambda text: str(parse_time_zone(read_line(text))), zone, _zones())
-    home = wish("currency", "Home currency", parse_currency, currency_of(zone) or "EUR", sorted(currencies()))
-    units = wish("units", "Units, metric or imperial", _lower(parse_units), SYSTEMS[0], SYSTEMS)
-    language = wish(
-        "language", f"Language of the pages, one of {' '.join(LANGUAGES)}", _lower(parse_language), SOURCE, LANGUAGES
+
+def _questions(name: str, zone: str) -> Iterator[_Question]:
+    yield _Question("title", "Title", read_line, lambda wishes: name)
+    yield _Question("machine", "Machine", read_line, lambda wishes: wishes.title)
+    yield _Question(
+        "time_zone", "Time zone", lambda text: str(parse_time_zone(read_line(text))), lambda wishes: zone, _zones()
     )
-    if wishes.hide is None:
-        asker.tell(f"Pages for others can leave out {', '.join(HIDEABLE[:-1])} and {HIDEABLE[-1]}.")
-    hide = wish("hide", f"Leave out, or {NONE}", parse_hide, HIDDEN, HIDEABLE)
-    return Wishes(title, machine, home, zone, units, language, hide)
+    yield _Question(
+        "currency",
+        "Home currency",
+        parse_currency,
+        lambda wishes: currency_of(wishes.time_zone or zone) or "EUR",
+        sorted(currencies()),
+    )
+    yield _Question("units", "Units, metric or imperial", _lower(parse_units), lambda wishes: SYSTEMS[0], SYSTEMS)
+    languages = f"Language of the pages, one of {' '.join(LANGUAGES)}"
+    yield _Question("language", languages, _lower(parse_language), lambda wishes: SOURCE, LANGUAGES)
+    hideable = f"Pages for others can leave out {', '.join(HIDEABLE[:-1])} and {HIDEABLE[-1]}."
+    yield _Question("hide", f"Leave out, or {NONE}", parse_hide, lambda wishes: HIDDEN, HIDEABLE, hideable)
 
 
 def _spell(value: object) -> str:

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from fractions import Fraction
+from functools import partial
 from typing import Any, Final
 
 from msgspec.structs import replace
 
 from journalgen import answers
 from journalgen.answers import Known, Row
-from journalgen.asking.asker import Asker, Offer, ask
+from journalgen.asking.asker import BACK, Asker, Back, Offer, ask, go_through
 from journalgen.asking.choosing import read_choice
 from journalgen.beginning import NewEntry
-from journalgen.columns import wrap
+from journalgen.columns import cut, wrap
 from journalgen.ledgers.quantities import plain
 from journalgen.ledgers.readiness import Start
 from journalgen.ledgers.stock import MaterialStock
@@ -26,6 +27,7 @@ FIELDS: Final = ("title", "work", "parts", "hours", "start", "materials", "photo
 MOST_WORK: Final = 10
 MOST_TINS: Final = 12
 MOST_PHOTOS: Final = 20
+_LONGEST: Final = 60  # columns of a line that is shown again
 
 
 def ask_session(
@@ -38,7 +40,8 @@ def ask_session(
     title = known.journal.settings.title
     for line in wrap(one_line(f"A session on {known.day}, {title}."), WIDTH):
         asker.tell(line)
-    asker.tell("Enter leaves a question empty; Ctrl-C ends and writes nothing.")
+    asker.tell(f"Enter leaves a question empty; {BACK} goes back to the one before.")
+    asker.tell("Ctrl-C ends and writes nothing.")
 
     def work(asker: Asker, entry: NewEntry, known: Known) -> Sequence[Row]:
         return _work(asker, known, sorted(starts, key=lambda start: start.part not in entry.parts))
@@ -46,10 +49,21 @@ def ask_session(
     questions: tuple[Callable[[Asker, NewEntry, Known], Any], ...] = (
         _title, work, _parts, _hours, _start, _materials, _photos, _text,
     )  # fmt: skip
-    for field, question in zip(FIELDS, questions, strict=True):
-        if field not in said and not (field == "text" and editing):
-            entry = replace(entry, **{field: question(asker, entry, known)})
-    return entry
+    return go_through(
+        asker,
+        entry,
+        [
+            partial(_answer, field, question, known)
+            for field, question in zip(FIELDS, questions, strict=True)
+            if field not in said and not (field == "text" and editing)
+        ],
+    )
+
+
+def _answer(
+    field: str, question: Callable[[Asker, NewEntry, Known], Any], known: Known, asker: Asker, entry: NewEntry
+) -> NewEntry:
+    return replace(entry, **{field: question(asker, entry, known)})
 
 
 def _title(asker: Asker, entry: NewEntry, known: Known) -> str | None:
@@ -147,9 +161,20 @@ def _text(asker: Asker, entry: NewEntry, known: Known) -> str:
     return "\n".join(_lines(asker))
 
 
-def _lines(asker: Asker) -> Iterator[str]:
-    while line := ask(asker, "  ", answers.read_body, ""):
-        yield line
+def _lines(asker: Asker) -> list[str]:
+    """Here `<` takes back the last line, and leads to the question before only where there is none."""
+    lines: list[str] = []
+    while True:
+        try:
+            line = ask(asker, "  ", answers.read_body, "")
+        except Back:
+            if not lines:
+                raise
+            asker.tell(one_line(f"Taken back: {cut(lines.pop(), _LONGEST)}"))
+            continue
+        if not line:
+            return lines
+        lines.append(line)
 
 
 def _table(asker: Asker, heads: Sequence[str], rows: Sequence[Sequence[str]], texts: int) -> None:

@@ -41,6 +41,14 @@ def test_each_answer_is_checked_at_once() -> None:
         assert said in " ".join(asker.heard)
 
 
+def test_one_can_go_back_and_what_is_offered_follows() -> None:
+    asker = Scripted(["Old thing", "", "Europe/Zurich", "<", "Europe/London", "", "", "", ""])
+    assert asked(asker).currency == "GBP"
+    assert asker.asked[3:6] == [
+        "Home currency [CHF]: ", "Time zone [Europe/London]: ", "Home currency [GBP]: ",
+    ]  # fmt: skip
+
+
 def test_nothing_may_be_hidden() -> None:
     assert asked(Scripted([""] * 6 + ["none"])).hide == ()
 

@@ -65,6 +65,26 @@ def test_every_question_may_be_left_empty(sitting: Sitting) -> None:
     assert asker.answers == []
 
 
+def test_one_can_go_back_to_what_was_asked_before(sitting: Sitting) -> None:
+    """Past what was not asked: without hours there is no question when it began, and there are no photographs."""
+    asker = Scripted(
+        ["<", "Etcht", "", "<", "<", "Etched", "1", "lamp", "", "<", "1:30", "<", "2:30", "", "degreaser 50 mL",
+         "It wnt", "<", "<", "", "It went", "well.", ""]
+    )  # fmt: skip
+    entry = asked(sitting, asker)
+    assert (entry.title, entry.parts, entry.hours, entry.text) == (
+        "Etched",
+        ["front wheel", "lamp"],
+        "2:30",
+        "It went\nwell.",
+    )
+    assert len(entry.work) == 1
+    assert entry.materials == []
+    assert asker.answers == []
+    assert "This is the first question." in asker.heard
+    assert "Taken back: It wnt" in asker.heard
+
+
 def test_answers_become_an_entry_that_reads_clean(sitting: Sitting) -> None:
     step = sitting.starts[0].step
     asker = Scripted(
