@@ -95,8 +95,10 @@ class Keeper:
         try:
             self._turn(frozenset())
             while not self._ended:
-                gc.freeze()  # what is known of the journal stays; looked through for rings, it would take a tenth of
-                changed = self._changes.wait(_LONG)  # a second, now and then in the middle of a change
+                # What is known of the journal stays. To look through it for rings takes a tenth of a second, and would
+                # fall into the middle of some change; so it is done when nothing has changed for a while.
+                gc.freeze()
+                changed = self._changes.wait(_LONG)
                 if self._is_there() != self._was_there:
                     self._changes.begin_again()
                     self._turn(frozenset())

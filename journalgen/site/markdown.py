@@ -113,12 +113,12 @@ class _Shown(Struct, frozen=True):
 
 
 _REMEMBERED: Final = 4096  # bodies
-_SHOWN: Final[dict[tuple[str, bool, str], _Shown]] = {}
+_SHOWN: Final[dict[tuple[str, int, bool, str], _Shown]] = {}
 """The second edition most often shows a body as the first did."""
 
 
 def _render(session: Session, wishes: _Wishes) -> str:
-    key = (session.body, wishes.relative, wishes.before_table)
+    key = (session.body, len(session.blocks), wishes.relative, wishes.before_table)
     shown = _SHOWN.get(key)
     if shown and all(wishes.link(kind, target) == answer for kind, target, answer in shown.addresses):
         return shown.html
