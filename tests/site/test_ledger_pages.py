@@ -231,8 +231,10 @@ def test_problems_stand_above_the_owners_record_and_are_open_if_one_is_an_error(
     one_page = trees(edition(problems=(slight,)))["index.html"]
     banner = one(one_page, of_class("problems", "details"))
     assert banner.get("open") is None
-    assert "1 problem, none of them an error" in words(banner)
+    assert words(banner).startswith("1 problem Something is odd.")
     assert "entries/2024-03-09-a-day.md:3:1" in words(banner)
+    two = one(trees(edition(problems=(slight, slight)))["index.html"], of_class("problems", "details"))
+    assert "2 problems, none of them an error" in words(two)
     both = one(trees(edition(problems=(slight, grave)))["index.html"], of_class("problems", "details"))
     assert both.get("open") is not None
     assert "2 problems, 1 of them an error" in words(both)
