@@ -16,7 +16,7 @@ from journalgen.arguments import read_as
 from journalgen.beginning import CannotBegin, NewEntry, entry_path, entry_text, write_new
 from journalgen.filling import Waiting, fill_in, find_waiting
 from journalgen.intake.taken import session_day
-from journalgen.ledgers.figures import compute
+from journalgen.ledgers.figures import Figures
 from journalgen.ledgers.money import ReferenceRates
 from journalgen.ledgers.readiness import Start
 from journalgen.problems import Problem, Problems
@@ -84,7 +84,7 @@ def sit_down(
     journal = reading.journal
     now = clock(journal.settings.time_zone)
     day = day or session_day(now)
-    figures = compute(journal, reference, day, Problems())
+    figures = Figures(journal, reference, day, Problems())
     files = frozenset(list_plain_files(folder / "photos"))
     known = Known(
         journal, reading.registers, figures.stock, day, files, unused_photos(journal, folder, files, day, now)

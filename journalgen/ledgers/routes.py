@@ -3,15 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from typing import Final
 
 from journalgen.ledgers.steps_done import StepDone, StepsDone, family_of, is_at_any_time, is_fit
 from journalgen.problems import Problems
 from journalgen.records import Journal, Part, Route, Step
 from journalgen.slugs import key
-
-_FAMILY: Final = "\0"
-"""Before a family, to keep it apart from a step of the same name."""
 
 
 class Routes:
@@ -20,7 +16,7 @@ class Routes:
     def __init__(self, routes: Mapping[str, Route], steps: Mapping[str, Step]) -> None:
         self._by_key = {key(name): route for name, route in routes.items()}
         self._steps = steps
-        self._positions: dict[str, dict[str, int]] = {}
+        self._positions: dict[str, tuple[dict[str, int], dict[str, int]]] = {}
         self._telling: dict[str, frozenset[int]] = {}
 
     def of(self, part: Part | None) -> Route | None:
@@ -33,23 +29,22 @@ class Routes:
         A line counts for the step it names. Where the route has no such step, it counts for the first
         step of the same family: a part that was burnt off counts as stripped, but not as blasted as well.
         """
-        positions = self._positions.get(route.name)
-        if positions is None:
-            positions = self._positions[route.name] = self._place(route)
+        if route.name not in self._positions:
+            self._positions[route.name] = self._place(route)
+        own, families = self._positions[route.name]
         found: dict[int, tuple[int, StepDone]] = {}
         for turn, done in enumerate(row):
-            at = positions.get(done.step)
+            at = own.get(done.step)
             if at is None:
-                at = positions.get(_FAMILY + family_of(done.step, self._steps))
+                at = families.get(family_of(done.step, self._steps))
             if at is not None:
                 found.setdefault(at, (turn, done))
         return found
 
-    def _place(self, route: Route) -> dict[str, int]:
+    def _place(self, route: Route) -> tuple[dict[str, int], dict[str, int]]:
         """Where each step, and each family, first stands in a route."""
         backwards = list(enumerate(route.steps))[::-1]
-        families = {_FAMILY + family_of(step, self._steps): i for i, step in backwards}
-        return families | {step: i for i, step in backwards}
+        return {step: i for i, step in backwards}, {family_of(step, self._steps): i for i, step in backwards}
 
     def furthest(self, route: Route, positions: Iterable[int]) -> int:
         """The furthest position reached in a route; -1 where none was.

@@ -49,6 +49,7 @@ class Waits(Struct, frozen=True):
     """Every wait and window, by part, in order of time."""
 
     by_part: Mapping[str, tuple[Wait, ...]]
+    by_line: Mapping[str, Mapping[str, Wait]]  # of each part, by the place of the line, spelt out
 
     def of(self, part: str) -> tuple[Wait, ...]:
         return self.by_part.get(part, ())
@@ -65,7 +66,7 @@ class Waits(Struct, frozen=True):
 
     def of_line(self, part: str, place: str) -> Wait | None:
         """The wait of a part that the line of work at a place, spelt out, began."""
-        return next((wait for wait in self.of(part) if str(wait.done.line.place) == place), None)
+        return self.by_line.get(part, {}).get(place)
 
     def window(self, part: str) -> Wait | None:
         """The last coat, where it has a window that no later coat or flatting has met; it may have closed."""
@@ -75,7 +76,8 @@ class Waits(Struct, frozen=True):
 
 def keep_waits(journal: Journal, done: StepsDone) -> Waits:
     """The waits and windows of every step that was done."""
-    return Waits(Rows(done, lambda part: _of_part(done[part], journal)))
+    by_part = Rows(done, lambda part: _of_part(done[part], journal))
+    return Waits(by_part, Rows(done, lambda part: {str(wait.done.line.place): wait for wait in by_part[part]}))
 
 
 def _of_part(row: Iterable[StepDone], journal: Journal) -> tuple[Wait, ...]:

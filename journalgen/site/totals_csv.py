@@ -5,7 +5,7 @@ from __future__ import annotations
 from codecs import BOM_UTF8
 from collections.abc import Iterator
 
-from journalgen.ledgers.figures import compute
+from journalgen.ledgers.figures import Figures
 from journalgen.ledgers.money import ReferenceRates
 from journalgen.problems import Problems
 from journalgen.site.data_csv import table_csv
@@ -19,7 +19,7 @@ def render_totals(totals: Totals, reference: ReferenceRates, *, bom: bool = Fals
 
     With `bom` each begins with the byte order mark, by which some spreadsheets tell UTF-8 from older codes.
     """
-    figures = compute(totals.journal, reference, totals.choice.end, Problems())
+    figures = Figures(totals.journal, reference, totals.choice.end, Problems())
     figures.sessions, figures.hours, figures.money = totals.sessions, totals.hours, totals.money
     figures.stock = totals.stock
     for table in list_tables(Matter(OWNER, totals.journal, figures, {})):

@@ -12,7 +12,7 @@ from msgspec import Struct
 from journalgen import editions
 from journalgen.house import trade_lore
 from journalgen.languages import load_words
-from journalgen.ledgers.figures import Figures, compute
+from journalgen.ledgers.figures import Figures
 from journalgen.ledgers.money import ReferenceRates
 from journalgen.pictures.model import ABSENT, NOT_MADE, Fault, Picture, Request
 from journalgen.problems import Problem, Problems
@@ -54,7 +54,7 @@ def matter_of(whole: Whole, figures: Figures, edition: str, on: date, reference:
     return Matter(
         edition=edition,
         journal=public,
-        figures=compute(public, reference, on, Problems()),
+        figures=Figures(public, reference, on, Problems()),
         pictures={photo.file: whole.pictures[photo.file] for photo in _photos(public)},
         said=said_in_public(public.sessions, whole.said),
         hidden=whole.journal.settings.hide,

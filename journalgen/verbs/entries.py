@@ -181,9 +181,9 @@ def session(
         say(f"It brings {count_line([p for p in found if p not in own])} elsewhere: journalgen inspect {journal}")
     if edit:
         open_editor(path)
+    say(str(path), err=False)
     for line in catching.unsound(entry, journal):
         say(line)
-    say(str(path), err=False)
     if entry is not options:
         say(f"Next: journalgen preview {journal}")
 

@@ -156,7 +156,7 @@ def estimate(
     Example: journalgen estimate "zinc primer" my-trolley --part wheel --coats 2
     """
     from journalgen import estimating
-    from journalgen.ledgers.figures import compute
+    from journalgen.ledgers.figures import Figures
     from journalgen.problems import Problems
     from journalgen.reading.amounts import parse_amount, parse_film
     from journalgen.terminal import say
@@ -169,7 +169,7 @@ def estimate(
         coats=coats,
         film=read_as(parse_film, film, "--film") if film is not None else None,
     )
-    stock = compute(record, reference_rates(), on or today_of(record), Problems()).stock
+    stock = Figures(record, reference_rates(), on or today_of(record), Problems()).stock
     try:
         found = estimating.estimate(job, stock, record.settings.home_decimals)
     except estimating.CannotEstimate as fault:
@@ -187,13 +187,13 @@ def calendar(journal: Path, on: date | None, to: Path | None) -> None:
 
     Example: journalgen calendar my-trolley --to waits.ics
     """
-    from journalgen.ledgers.figures import compute
+    from journalgen.ledgers.figures import Figures
     from journalgen.outside.calendar import render_calendar
     from journalgen.problems import Problems
     from journalgen.terminal import say
 
     record = read(journal).journal
-    waits = compute(record, reference_rates(), on or today_of(record), Problems()).craft.waits
+    waits = Figures(record, reference_rates(), on or today_of(record), Problems()).craft.waits
     contents = render_calendar(waits, record.steps, record.settings.title, record.settings.address)
     if not any(wait.ready_at or wait.closes_at for row in waits.by_part.values() for wait in row):
         say("Nothing waits and no window closes: the calendar is empty.")

@@ -54,6 +54,16 @@ def test_a_step_without_any_wait_keeps_nothing_waiting() -> None:
     assert not any(keep_waits(kept, steps_done(kept.sessions)).by_part.values())
 
 
+def test_the_wait_that_a_line_began_is_found_on_each_of_its_parts() -> None:
+    kept = journal([], work("2024-01-09", "part: [axle, hub], step: prime, wait: 2 h", "part: axle, step: degrease"))
+    waits = keep_waits(kept, steps_done(kept.sessions))
+    primed, degreased = (line.place for line in kept.sessions[0].work)
+    found = [waits.of_line(part, str(primed)) for part in ("axle", "hub")]
+    assert [wait.part for wait in found if wait] == ["axle", "hub"]
+    assert waits.of_line("axle", str(degreased)) is None
+    assert waits.of_line("frame", str(primed)) is None
+
+
 def test_fitting_waits_for_the_cure_unless_the_line_says_otherwise() -> None:
     wait = only(work("2024-01-09", "part: axle, step: enamel, material: gloss", start="10:00"))
     assert (wait.ready_at, wait.cured_at) == (at("2024-01-10T12:00"), at("2024-01-23T12:00"))
