@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-import boto3
 import pytest
+from botocore.session import get_session
 from moto.server import ThreadedMotoServer
 
 from journalgen.outside.publishing.faults import CannotPublish
@@ -42,7 +42,7 @@ def _alone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.fixture(scope="module")
 def client(port: int) -> Iterator[Any]:
-    made = boto3.client(
+    made = get_session().create_client(
         "s3", endpoint_url=f"http://127.0.0.1:{port}", region_name="us-east-1",
         aws_access_key_id="AKIATESTTEST", aws_secret_access_key="none",  # noqa: S106
     )  # fmt: skip
