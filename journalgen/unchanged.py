@@ -11,7 +11,7 @@ from __future__ import annotations
 import os
 import sys
 import time
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from journalgen.program import program_folders, program_lines
 from journalgen.stamps import LINKED, describe, list_tree, settled
@@ -24,34 +24,6 @@ _TAKES_VALUE = ("--edition", "--theme", "--to", "--on")
 _FLAGS = ("--leave-out", "--pages-only", "--no-colour")
 _PART = "\0\n"
 """Between the parts of a record; no file's name holds it."""
-
-
-def answer(words: Sequence[str]) -> bool:
-    """Repeats what the last run said, if it was called with these words after `assemble` and nothing has changed.
-
-    False where that cannot be told; then nothing was said.
-    """
-    folder = find_folder(words)
-    if folder is None:
-        return False
-    try:
-        with open(os.path.join(folder, RECORD), encoding="utf-8", errors="surrogateescape", newline="") as file:
-            record = file.read()
-    except (OSError, ValueError):
-        return False
-    parts = record.split(_PART)
-    if len(parts) != len(("format", "called", "span", "places", "read", "written", "message", "result")):
-        return False
-    form, called, span, places, read, written, message, result = parts
-    if form != _FORMAT or called != _spell_call(words) or not _is_within(span):
-        return False
-    if not all(_is_as_it_was(line) for line in written.split("\n") if line):
-        return False
-    if look(folder, places.split("\n") if places else ()) != read:
-        return False
-    sys.stderr.write(message)
-    sys.stdout.write(result)
-    return True
 
 
 def find_folder(words: Sequence[str]) -> str | None:
@@ -69,37 +41,67 @@ def find_folder(words: Sequence[str]) -> str | None:
     return None if waiting or len(found) > 1 else (found or ["."])[0]
 
 
-def look(folder: str, places: Iterable[str] = ()) -> str:
-    """Every file that a run reads, as the disk tells of it, and the program itself.
-
-    `places` are folders of a theme that lies elsewhere.
-    """
-    settings = os.path.join(folder, _SETTINGS)
-    lines = [program_lines()]
-    try:
-        lines.append(describe(settings, os.stat(settings)))
-    except OSError:
-        lines.append(settings)
-    for place in (*(os.path.join(folder, name) for name in _READ), *places):
-        lines += _lines(place)
-    return "\n".join(lines)
-
-
-def _lines(place: str) -> list[str]:
-    return sorted(describe(path, found) for path, found in list_tree(place))
-
-
 class Run:
-    """One ordinary run of `assemble`: what it is about to read, looked at before it does, and what came of it.
+    """One run of `assemble`: what it is about to read, looked at before it does, and what came of it.
 
-    `words` are those after the verb; None where the verb was not called from the command line.
+    `words` are those after the verb.
     """
 
-    def __init__(self, words: Sequence[str] | None) -> None:
+    def __init__(self, words: Sequence[str]) -> None:
         self._words = words
-        self._folder = find_folder(words) if words is not None else None
-        self._read = look(self._folder) if self._folder is not None else ""
-        self._settled = self._folder is not None and _is_settled(self._folder)
+        self._folder = find_folder(words)
+        self._at = time.time_ns()
+        self.seen: dict[str, os.stat_result] = {}
+        """The files and folders that it reads, by path, as the disk told of them at the beginning."""
+        self._read = self._look(self._folder) if self._folder is not None else ""
+
+    def _look(self, folder: str) -> str:
+        """Every file that a run reads, as the disk tells of it, and the program itself."""
+        settings = os.path.join(folder, _SETTINGS)
+        lines = [program_lines()]
+        try:
+            self.seen[settings] = os.stat(settings)
+            lines.append(describe(settings, self.seen[settings]))
+        except OSError:
+            lines.append(settings)
+        for name in _READ:
+            found = dict(list_tree(os.path.join(folder, name)))
+            lines += _lines(found)
+            self.seen |= found
+        return "\n".join(lines)
+
+    def answer(self) -> bool:
+        """Repeats what the last run said, if it was called with the same words and nothing has changed.
+
+        False where that cannot be told; then nothing was said.
+        """
+        if self._folder is None:
+            return False
+        try:
+            with open(
+                os.path.join(self._folder, RECORD), encoding="utf-8", errors="surrogateescape", newline=""
+            ) as file:
+                record = file.read()
+        except (OSError, ValueError):
+            return False
+        parts = record.split(_PART)
+        if len(parts) != len(("format", "called", "span", "places", "read", "written", "message", "result")):
+            return False
+        form, called, span, places, read, written, message, result = parts
+        if form != _FORMAT or called != _spell_call(self._words) or not _is_within(span):
+            return False
+        if self._with(places.split("\n") if places else ()) != read:
+            return False
+        if not all(_is_as_it_was(line) for line in written.split("\n") if line):
+            return False
+        sys.stderr.write(message)
+        sys.stdout.write(result)
+        return True
+
+    def _with(self, places: Iterable[str]) -> str:
+        """What was looked at, and folders of a theme that lies elsewhere."""
+        lines = [line for place in places for line in _lines(dict(list_tree(place)))]
+        return "\n".join([self._read, *lines])
 
     def leave(
         self,
@@ -115,10 +117,10 @@ class Run:
         cannot be written, a file with a strange name, a folder that is only linked to, or one that
         changed a moment ago, leaves none.
         """
-        if self._words is None or self._folder is None or not self._settled:
+        if self._folder is None or not self._is_settled():
             return
         places = [theme for theme in themes if not _is_looked_at(theme, self._folder)]
-        read = self._read + "".join(f"\n{line}" for place in places for line in _lines(place))
+        read = self._with(places)
         try:
             lines = [describe(path, os.lstat(path)) for path in written]
         except OSError:
@@ -132,6 +134,10 @@ class Run:
         if LINKED not in read and record.count(_PART) == len(parts) - 1:
             self._save(self._folder, record)
 
+    def _is_settled(self) -> bool:
+        """Whether every file that the run read had changed long enough before for another change to tell."""
+        return all(settled(found.st_mtime_ns, self._at) for found in self.seen.values())
+
     def _save(self, folder: str, record: str) -> None:
         from pathlib import Path
 
@@ -143,22 +149,14 @@ class Run:
             return  # it only saves time
 
 
+def _lines(found: Mapping[str, os.stat_result]) -> list[str]:
+    return sorted(describe(path, status) for path, status in found.items())
+
+
 def _is_looked_at(theme: str, folder: str) -> bool:
     """Whether a theme's folder is looked at in any case, being the program's or the journal's own."""
     homes = (*program_folders(), os.path.join(folder, "themes"))
     return any(os.path.realpath(theme).startswith(os.path.realpath(home) + os.sep) for home in homes)
-
-
-def _is_settled(folder: str) -> bool:
-    """Whether every file that a run reads changed long enough ago for another change to tell."""
-    now = time.time_ns()
-    trees = [os.path.join(folder, name) for name in _READ]
-    try:
-        changed = [os.stat(os.path.join(folder, _SETTINGS)).st_mtime_ns]
-    except OSError:
-        return False
-    changed += [found.st_mtime_ns for tree in trees for _, found in list_tree(tree)]
-    return all(settled(at, now) for at in changed)
 
 
 def _spell_call(words: Sequence[str]) -> str:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import gc
 import os
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import closing
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -50,16 +51,17 @@ def prepare_again(
     requests: Sequence[Request],
     cache: Path,
     recalled: Recalled,
+    seen: Mapping[str, os.stat_result],
     *,
     progress: Progress | None = None,
-    trusting: bool,
     make: bool = True,
 ) -> Prepared:
-    """As `prepare`, with what is recalled of the last time; that is brought up to date. For `trusting` see there.
+    """As `prepare`, with what is recalled of the last time; that is brought up to date.
 
-    Without `make` no photograph is read; for one that has no picture yet a fault of the kind `not-made` is given.
+    `seen` are photographs, by path, as the disk told of them a moment ago. Without `make` no photograph
+    is read; for one that has no picture yet a fault of the kind `not-made` is given.
     """
-    known = recalled.find(requests, cache, trusting=trusting)
+    known = recalled.find(requests, cache, seen)
     rest = [request for request in dict.fromkeys(requests) if request not in known]
     if not rest:
         recalled.forget_all_but(requests)
@@ -122,6 +124,7 @@ class _Preparation:
         # Only now, since these bring in the decoders.
         from journalgen.pictures.workshop import work_through
 
+        gc.enable()  # a ring that holds a picture must not wait for the end of the run
         sweep(self._cache)
         with closing(work_through(_put_back(first, missing), workers or count_cores())) as outcomes:
             for task, outcome in outcomes:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 import time
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from typing import Final
 
@@ -39,22 +39,26 @@ class Recalled(Struct):
     folder: int = _ABSENT  # when the folder of pictures last changed, as far as every file in it was looked at
     changed: bool = False  # since it was kept
 
-    def find(self, requests: Iterable[Request], cache: Path, *, trusting: bool) -> dict[Request, Picture]:
+    def find(
+        self, requests: Iterable[Request], cache: Path, seen: Mapping[str, os.stat_result]
+    ) -> dict[Request, Picture]:
         """The pictures that are known to be as they were.
 
-        With `trusting` the files of pictures are not looked at one by one while their folder is as it was
-        when they last were: for a process that goes on, and has seen them.
+        The files of pictures are not looked at one by one while their folder is as it was when they last were:
+        each is put there whole, and its name tells its contents. Of a photograph in `seen` the disk is not asked.
         """
         now = _changed(cache)
-        look = None if trusting and self.folder == now != _ABSENT else self._look(str(cache))
+        look = None if self.folder == now != _ABSENT else self._look(str(cache))
         found = {}
         for request in requests:
-            answer = self.answers.get(str(request.file))
-            if answer is None or answer.regions != request.hide or not _is_same(str(request.file), answer):
+            file = str(request.file)
+            answer = self.answers.get(file)
+            if answer is None or answer.regions != request.hide or not _is_same(file, answer, seen.get(file)):
                 continue
             if look is None or look(answer):
                 found[request] = answer.picture
-        self.folder = now
+        if look and settled(now, time.time_ns()):
+            self.folder, self.changed = now, True
         return found
 
     def _look(self, cache: str) -> Callable[[Answer], bool]:
@@ -84,9 +88,9 @@ class Recalled(Struct):
             self.changed = True
 
 
-def _is_same(file: str, answer: Answer) -> bool:
+def _is_same(file: str, answer: Answer, seen: os.stat_result | None) -> bool:
     try:
-        status = os.stat(file)
+        status = seen or os.stat(file)
     except (OSError, ValueError):
         return False
     return status.st_size == answer.length and status.st_mtime_ns == answer.changed

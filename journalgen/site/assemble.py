@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Mapping
 from contextlib import ExitStack
 from datetime import date
@@ -14,7 +15,7 @@ from msgspec.structs import replace
 from journalgen import keeping
 from journalgen.keeping import CACHE, READ, SITES
 from journalgen.languages import load_words
-from journalgen.ledgers.figures import Figures, compute
+from journalgen.ledgers.figures import Figures
 from journalgen.ledgers.money import ReferenceRates
 from journalgen.pictures import Recalled, prepare_again
 from journalgen.pictures.model import NOT_MADE, Fault, Picture, Request
@@ -24,6 +25,7 @@ from journalgen.reading.remembered import Remembered
 from journalgen.reading.rereading import reread_entry, says_otherwise
 from journalgen.reading.settings import FILE as SETTINGS
 from journalgen.records import Journal
+from journalgen.site.checked import Checked
 from journalgen.site.making import make_editions
 from journalgen.site.matter import OWNER, PUBLIC, part_slugs
 from journalgen.site.pages import Pages
@@ -41,6 +43,10 @@ SHOWN: Final = "shown"
 
 SAID: Final = "said"
 """What the sessions say in plain text, likewise."""
+
+
+CHECKED: Final = "checked"
+"""What the ledgers had to say against it, likewise."""
 
 
 class JournalFaulty(Exception):
@@ -98,14 +104,19 @@ def choose_theme(order: Order) -> Theme:
         raise ThemeFault(str(order.folder / SETTINGS), line, str(fault), "Mend the name.") from None
 
 
-def assemble(order: Order, reference: ReferenceRates, progress: Callable[[int, int], None] | None = None) -> Assembled:
+def assemble(
+    order: Order,
+    reference: ReferenceRates,
+    progress: Callable[[int, int], None] | None = None,
+    seen: Mapping[str, os.stat_result] | None = None,
+) -> Assembled:
     """Assembles the editions that are asked for; each replaces its previous site in one step.
 
     `progress` hears of the pictures: how many are done, and of how many. Raises JournalFaulty,
     before anything is written, if the journal has errors that may not be left out, and UnknownTheme
-    or ThemeFault if the theme cannot be used; then, too, every site is as it was.
+    or ThemeFault if the theme cannot be used; then, too, every site is as it was. For `seen` see `Assembler`.
     """
-    return Assembler(order, reference).assemble(progress)
+    return Assembler(order, reference, seen=seen).assemble(progress)
 
 
 class Assembler:
@@ -116,9 +127,17 @@ class Assembler:
     """
 
     def __init__(
-        self, order: Order, reference: ReferenceRates, faults: Callable[[], Mapping[Request, Fault]] = dict
+        self,
+        order: Order,
+        reference: ReferenceRates,
+        faults: Callable[[], Mapping[Request, Fault]] = dict,
+        seen: Mapping[str, os.stat_result] | None = None,
     ) -> None:
-        """Where the order asks for pages only, `faults` says of which photographs no picture can be made."""
+        """Where the order asks for pages only, `faults` says of which photographs no picture can be made.
+
+        `seen` are files of the journal, by path, as the disk told of them a moment ago; the first assembly
+        does not ask again.
+        """
         self.order = order
         self._faults = faults
         self._reference = reference
@@ -126,7 +145,9 @@ class Assembler:
         self._read: Remembered | None = None
         self._recalled: Recalled | None = None
         self._said: Said | None = None
+        self._checked: Checked | None = None
         self._last: _Last | None = None
+        self._seen = seen or {}
 
     def show_entry(self, file: str) -> Path | None:
         """Puts the page of an entry that was edited on disk at once, before all that may have changed with it.
@@ -170,9 +191,7 @@ class Assembler:
         if self._said is None:
             self._said = keeping.load(kept, Said) or Said()
         pages = self._said.of(journal.sessions)
-        if self._said.changed:
-            self._said.changed = False
-            keeping.save(kept, self._said)
+        _keep(kept, self._said)
         return pages
 
     @property
@@ -183,12 +202,12 @@ class Assembler:
         """As the function of this name."""
         order = self.order
         theme = choose_theme(order)
-        if self._read is None:
+        if self._read is None or self._checked is None:
             self._read = recall(order.folder)
-        reading, figures, found, left_out = read_sound(order, self._reference, self._read)
-        if self._read.changed:
-            self._read.changed = False
-            keeping.save(self._file, self._read)
+            self._checked = keeping.load(order.folder / CACHE / CHECKED, Checked) or Checked()
+        reading, figures, found, left_out = read_sound(order, self._reference, self._read, self._checked)
+        _keep(self._file, self._read)
+        _keep(order.folder / CACHE / CHECKED, self._checked)
         pictures, remade, missing = self._prepare_pictures(reading.journal, progress)
         problems = in_order([*found, *picture_problems(reading.journal, pictures)])
         if not order.leave_out and any(problem.is_error for problem in problems):
@@ -229,14 +248,12 @@ class Assembler:
         """The derived picture of every photograph that an edition shows, by its file; the names of those made now;
         and what is not made, the newest last."""
         requests, cache = self._requests(journal), self.order.folder / CACHE / PICTURES
-        kept, goes_on = self.order.folder / CACHE / SHOWN, self._recalled is not None
+        kept = self.order.folder / CACHE / SHOWN
         recalled = self._recalled or keeping.load(kept, Recalled) or Recalled()
         make, wanted = not self.order.pages_only, list(requests.values())
-        found = prepare_again(wanted, cache, recalled, progress=progress, trusting=goes_on, make=make)
-        self._recalled = recalled
-        if recalled.changed:
-            recalled.changed = False
-            keeping.save(kept, recalled)
+        found = prepare_again(wanted, cache, recalled, self._seen, progress=progress, make=make)
+        self._recalled, self._seen = recalled, {}
+        _keep(kept, recalled)
         answers = {**found.answers, **({} if make else self._faults())}
         missing = tuple(request for request in requests.values() if _is_missing(answers[request]))
         named = {file: answers[request] for file, request in requests.items()}
@@ -251,6 +268,13 @@ class Assembler:
         return {name: f"{cache}/{name.rpartition('/')[2]}" for name in pictures}
 
 
+def _keep(file: Path, memory: Remembered | Recalled | Said | Checked) -> None:
+    """Leaves what is remembered for the next run, if it changed."""
+    if memory.changed:
+        memory.changed = False
+        keeping.save(file, memory)
+
+
 def _is_missing(answer: Picture | Fault) -> bool:
     return isinstance(answer, Fault) and answer.kind == NOT_MADE
 
@@ -263,15 +287,16 @@ def _keep_for(site: Path, folder: Path) -> Path:
 
 
 def read_sound(
-    order: Order, reference: ReferenceRates, memory: Remembered | None = None
+    order: Order, reference: ReferenceRates, memory: Remembered | None = None, checked: Checked | None = None
 ) -> tuple[Reading, Figures, tuple[Problem, ...], tuple[str, ...]]:
     """Reads and computes; leaves out entries with errors if the order says so, until none has any."""
+    checked = checked or Checked()
     left_out: frozenset[str] = frozenset()
     first: tuple[Problem, ...] = ()
     while True:
         reading = read_journal(order.folder, left_out, memory)
         problems = Problems(list(reading.problems))
-        figures = compute(reading.journal, reference, order.on, problems)
+        figures = checked.figures_of(reading.journal, reference, order.on, problems)
         errors = [problem for problem in problems.found if problem.is_error]
         first = first or problems.in_order()
         if not errors:

@@ -52,10 +52,21 @@ class Made(Struct):
     files: tuple[str, ...]
 
 
+class Marks(Struct):
+    """Digests of what stands behind many files."""
+
+    all: bytes = b""  # of what all units depend on
+    basis: bytes = b""  # of whatever pages can look at, but for what sessions say
+
+
+_TOLD: Final = frozenset({"said", "bodies", "lengths"})
+"""Names on the desk by which pages come to what sessions say."""
+
+
 class Memory(Struct):
     """What is remembered of the files of one edition."""
 
-    mark: bytes = b""  # of what all units depend on
+    marks: Marks = field(default_factory=Marks)
     paths: list[Sight] = field(default_factory=list)
     digests: list[bytes] = field(default_factory=list)  # of what each path led to
     units: dict[str, Made] = field(default_factory=dict)
@@ -74,17 +85,24 @@ class Renewal:
     Go through `make` to its end before asking for `standing` and `memory`.
     """
 
-    def __init__(self, units: Sequence[Unit], desk: Desk, before: Memory | None, mark: bytes) -> None:
+    def __init__(self, units: Sequence[Unit], desk: Desk, before: Memory | None, marks: Marks) -> None:
         self._units = units
         self._desk = desk
-        self._mark = mark
-        self._before = before if before is not None and before.mark == mark else Memory()
-        self._glimpses = Glimpses(_Root(desk.matter, desk.index))
+        self._marks = marks
+        self._before = before if before is not None and before.marks.all == marks.all else Memory()
+        self._glimpses = Glimpses(_Root(desk.matter, desk.index), self._digests_that_stand())
         self._paths = self._before.paths
         self._same = self._which_are_the_same()
         self._given = {unit.name: self._glimpses.fingerprint(unit.given) for unit in units}
         self._seen: dict[str, set[Sight]] = {}
         self._files: dict[str, tuple[str, ...]] = {}
+
+    def _digests_that_stand(self) -> dict[Sight, bytes]:
+        """Those of before that cannot have changed, whatever was said."""
+        if self._marks.basis != self._before.marks.basis:
+            return {}
+        digests = zip(self._before.paths, self._before.digests, strict=True)
+        return {path: digest for path, digest in digests if _TOLD.isdisjoint(path)}
 
     def _which_are_the_same(self) -> list[bool]:
         look = self._glimpses.digest
@@ -141,4 +159,4 @@ class Renewal:
                 continue
             numbers = tuple(number.setdefault(path, len(number)) for path in seen)
             units[unit.name] = Made(self._given[unit.name], numbers, files)
-        return Memory(self._mark, list(number), [self._glimpses.digest(path) for path in number], units)
+        return Memory(self._marks, list(number), [self._glimpses.digest(path) for path in number], units)

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 from typing import Final
 
 from msgspec.structs import replace
 
 from journalgen import keeping
 from journalgen.languages import load_words
+from journalgen.ledgers.money import ReferenceRates
 from journalgen.pictures.model import Picture
+from journalgen.site.checked import basis_of
 from journalgen.site.data import render_data, render_schema
 from journalgen.site.feed import render_feed
 from journalgen.site.matter import Matter
@@ -48,6 +51,14 @@ def mark_of(pages: Pages, matter: Matter, theme: Theme) -> bytes:
         theme.mark,
     )
     return keeping.digest(keeping.program_mark(), keeping.encode(seen))
+
+
+def basis_of_edition(matter: Matter, reference: ReferenceRates, on: date) -> bytes:
+    """Stands for all that the files of an edition are made from beside what its sessions say."""
+    seen = (
+        matter.pictures, matter.problems, matter.left_out, matter.part_slugs, matter.material_slugs, matter.step_slugs,
+    )  # fmt: skip
+    return keeping.digest(basis_of(matter.journal, reference, on), keeping.encode(seen))
 
 
 def list_pictures(matter: Matter, theme: Theme) -> Iterator[str]:

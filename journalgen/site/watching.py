@@ -189,11 +189,12 @@ _OF_NOTHING: Final = digest(b"nothing")
 class Glimpses:
     """The digests of what paths lead to in one matter, each worked out once."""
 
-    def __init__(self, root: Any) -> None:
+    def __init__(self, root: Any, known: Mapping[Sight, bytes]) -> None:
+        """`known` are digests that need not be worked out."""
         self._root = root
         self._found: dict[Sight, Any] = {(): root}  # what leads on
-        self._digests: dict[Sight, bytes] = {}
-        self._known: dict[int, tuple[bytes, Any]] = {}  # by identity
+        self._digests = dict(known)
+        self._known: dict[int, tuple[bytes | list[Any], Any]] = {}  # what is brief, and of what, by identity
 
     def digest(self, path: Sight) -> bytes:
         """Of what a path leads to; of nothing where it leads nowhere."""
@@ -205,28 +206,32 @@ class Glimpses:
 
     def fingerprint(self, value: Any) -> bytes:
         """A digest of plain data, the same for equal values whatever process made them."""
-        return digest(encode(str(value) if isinstance(value, Body) else self._brief(value)))
+        return digest(encode(str(value) if type(value) is Body else self._brief(value)))
 
     def _brief(self, value: Any) -> Any:
         """The value with digests for the sessions and the rows of ledgers in it, which name each other at every turn.
 
         That of a session leaves out the body, on which no figure depends.
         """
-        if isinstance(value, Rows):
-            value = dict(value)
-        kind = type(value)
-        if kind is tuple or kind is list:
-            return value if _plain(value) else [self._brief(item) for item in value]
-        if kind is dict:
-            return value if _plain(value.values()) else {key: self._brief(item) for key, item in value.items()}
-        if not _may_hold_sessions(kind):  # type: ignore[arg-type]  # a class can be hashed
+        way = _way_of(type(value))  # type: ignore[arg-type]  # a class can be hashed
+        if way is _Brief.AS_IT_IS:
             return value
+        if way is _Brief.LIST:
+            return value if _plain(value) else [self._brief(item) for item in value]
+        if way is _Brief.MAPPING:
+            rows = dict(value)
+            return rows if _plain(rows.values()) else {key: self._brief(item) for key, item in rows.items()}
         known = self._known.get(id(value))
         if known is None:
-            if kind is Session:
+            if way is _Brief.SESSION:
                 spelt = encode(replace(value, body=None))
             else:
-                spelt = encode([kind.__name__, *(self._brief(getattr(value, name)) for name in kind.__struct_fields__)])
+                kind = type(value)
+                fields = [kind.__name__, *[self._brief(getattr(value, name)) for name in kind.__struct_fields__]]
+                if not any(type(item) in (list, dict) for item in fields):  # no longer than a digest is worth
+                    self._known[id(value)] = fields, value
+                    return fields
+                spelt = encode(fields)
             known = self._known[id(value)] = digest(spelt), value  # kept, so that no other takes its place
         return known[0]
 
@@ -263,12 +268,27 @@ def _take(value: Any, step: Sight) -> Any:
     return getattr(value, str(rest[1]))(*rest[2:])
 
 
+class _Brief(Enum):
+    AS_IT_IS = auto()
+    LIST = auto()
+    MAPPING = auto()
+    SESSION = auto()
+    STRUCT = auto()
+
+
 @cache
-def _may_hold_sessions(kind: type[object]) -> bool:
-    """Whether a value of this kind may hold a session: only ledgers and pages keep them."""
-    return kind is Session or (issubclass(kind, Struct) and kind.__module__.startswith(_KEEPERS))
+def _way_of(kind: type[object]) -> _Brief:
+    """How a value of this kind is made brief: only ledgers and pages keep sessions."""
+    if kind in (tuple, list):
+        return _Brief.LIST
+    if kind is dict or issubclass(kind, Rows):
+        return _Brief.MAPPING
+    if kind is Session:
+        return _Brief.SESSION
+    keeps = issubclass(kind, Struct) and kind.__module__.startswith(_KEEPERS)
+    return _Brief.STRUCT if keeps else _Brief.AS_IT_IS
 
 
 def _plain(values: Iterable[object]) -> bool:
     """Whether none of the values is, or may hold, a session."""
-    return not any(kind in (tuple, list, dict) or _may_hold_sessions(kind) for kind in set(map(type, values)))
+    return all(_way_of(kind) is _Brief.AS_IT_IS for kind in set(map(type, values)))

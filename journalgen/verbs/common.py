@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from datetime import date, datetime
 from pathlib import Path
@@ -71,10 +71,12 @@ def _where_instead(folder: Path) -> str:
     return f"Begin one with: journalgen begin {folder if str(folder) != '.' else 'my-machine'}"
 
 
-def assemble_or_end(order: Order, advice: str, again: str) -> Assembled:
+def assemble_or_end(
+    order: Order, advice: str, again: str, seen: Mapping[str, os.stat_result] | None = None
+) -> Assembled:
     """Assembles; where the journal has errors, or anything fails, that is said, and the command ends.
 
-    `advice` is said with errors of the journal, `again` where the run was interrupted.
+    `advice` is said with errors of the journal, `again` where the run was interrupted. For `seen` see `Assembler`.
     """
     from journalgen.pictures import Interrupted, PicturesInterrupted
     from journalgen.pointing import Sources
@@ -85,7 +87,7 @@ def assemble_or_end(order: Order, advice: str, again: str) -> Assembled:
 
     try:
         with progress_bar("pictures") as progress:
-            return assemble(order, reference_rates(), progress)
+            return assemble(order, reference_rates(), progress, seen)
     except JournalFaulty as faulty:
         errors = [problem for problem in faulty.problems if problem.is_error]
         for line in problem_lines(errors, Sources(order.folder)):

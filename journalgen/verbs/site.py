@@ -52,13 +52,19 @@ def assemble(
     from journalgen.terminal import count_line, say
     from journalgen.unchanged import Run
 
-    run = Run(click.get_current_context().find_root().obj)
+    given = click.get_current_context().find_root().obj
+    begun = given if isinstance(given, Run) else None  # it was called from the command line
     settings = or_no_journal(lambda: read_settings(journal), journal)
     chosen = ("owner", "public") if edition == "both" else (edition,)
     day = on or today(str(settings.time_zone))
     order = site.Order(journal, day, chosen, theme, to, leave_out, pages_only)
     advice = "." if leave_out else ", or use --leave-out to assemble without the entries that have them."
-    done = assemble_or_end(order, f"Nothing was replaced.\nMend the errors{advice}", "Assemble again for the rest.")
+    done = assemble_or_end(
+        order,
+        f"Nothing was replaced.\nMend the errors{advice}",
+        "Assemble again for the rest.",
+        begun.seen if begun else None,
+    )
     messages = [f"Left out because of errors: {file}" for file in done.left_out]
     if done.not_made:
         many, s = len(done.not_made), "" if len(done.not_made) == 1 else "s"
@@ -70,7 +76,8 @@ def assemble(
         say(line)
     for line in results:
         say(line, err=False)
-    run.leave(_span(day, settings.time_zone if on is None else None), done.themes, done.paths, messages, results)
+    if begun:
+        begun.leave(_span(day, settings.time_zone if on is None else None), done.themes, done.paths, messages, results)
 
 
 def _span(day: date, zone: ZoneInfo | None) -> tuple[float, float]:
