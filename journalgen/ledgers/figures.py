@@ -79,6 +79,10 @@ class Figures:
         """How many count."""
         return len(self.sessions)
 
+    def newest(self, count: int) -> tuple[Session, ...]:
+        """At most so many of the last ones, the last first."""
+        return self.sessions[: -count - 1 : -1]
+
     @property
     def any_measured(self) -> bool:
         """Whether anything was measured."""

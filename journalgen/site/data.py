@@ -33,12 +33,13 @@ def render_schema() -> tuple[str, bytes]:
     return f"{FOLDER}{SCHEMA}", files(__package__).joinpath(SCHEMA).read_bytes()
 
 
-def render_data(matter: Matter) -> Iterator[tuple[str, bytes]]:
-    """Each data file of the edition: its name from the site's root, and its bytes.
-
-    A table whose whole kind of fact is hidden is left out; what is hidden within a table or the
-    JSON file has no column and no key there.
-    """
+def render_record(matter: Matter) -> Iterator[tuple[str, bytes]]:
+    """The whole edition as JSON: its name from the site's root, and its bytes. What is hidden has no key there."""
     yield f"{FOLDER}journal.json", journal_json(matter)
+
+
+def render_tables(matter: Matter) -> Iterator[tuple[str, bytes]]:
+    """Each table of the edition, likewise. One whose whole kind of fact is hidden is left out; what is hidden within
+    a table has no column there."""
     for table in list_tables(matter):
         yield f"{FOLDER}{table.name}.csv", table_csv(table)

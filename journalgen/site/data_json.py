@@ -216,36 +216,40 @@ def _rows(records: Iterable[object], names: tuple[str, ...]) -> list[dict[str, A
 
 def _row(record: object, *names: str) -> dict[str, Any]:
     """The named fields of a record, without those that say nothing. A count of nought says something."""
-    found = {name: _value(getattr(record, name)) for name in names}
-    return {name: value for name, value in found.items() if value is not None and value is not False and value != []}
+    found = {}
+    for name in names:
+        value = getattr(record, name)
+        if value is None or value is False or value == ():
+            continue
+        spelt = value if type(value) in _AS_THEY_ARE else _value(value)
+        if spelt is not None:
+            found[name] = spelt
+    return found
+
+
+_AS_THEY_ARE: Final = frozenset({str, int, bool})
 
 
 def _value(value: object) -> Any:
-    """One value in JSON's own kinds."""
-    if value is None or isinstance(value, str | int):  # yes and no are whole numbers to Python
-        return value
-    if isinstance(value, Decimal | Fraction):
-        return plain(value)
-    if isinstance(value, date):
-        return value.isoformat()
-    if isinstance(value, time):
-        return value.isoformat("minutes")
-    if isinstance(value, tuple):
-        return [_value(item) for item in value]
-    return _compound(value)
+    """One value in JSON's own kinds; None where it says nothing."""
+    spell = _KINDS.get(type(value))
+    return spell(value) if spell else str(value)  # a time zone, by its name
 
 
-def _compound(value: object) -> Any:
-    if isinstance(value, Money):
-        return {"amount": billed(value.amount, value.currency), "currency": value.currency}
-    if isinstance(value, Amount):
-        return {"number": plain(value.number), "unit": value.unit}
-    if isinstance(value, Duration):
-        return {"minutes": value.minutes, "months": value.months}
-    if isinstance(value, Window):
-        return _row(value, "opens", "closes")
-    if isinstance(value, Limits):
-        return _row(value, "low", "high", "text")
-    if isinstance(value, MaterialLimits):
-        return _row(value, "humidity", "surface", "air", "above_dew_point") or None
-    return str(value)  # a time zone, by its name
+_KINDS: Final[dict[type, Callable[[Any], Any]]] = {
+    type(None): lambda value: None,
+    str: str,
+    int: int,
+    bool: bool,
+    Decimal: plain,
+    Fraction: plain,
+    date: date.isoformat,
+    time: lambda value: value.isoformat("minutes"),
+    tuple: lambda value: [_value(item) for item in value],
+    Money: lambda value: {"amount": billed(value.amount, value.currency), "currency": value.currency},
+    Amount: lambda value: {"number": plain(value.number), "unit": value.unit},
+    Duration: lambda value: {"minutes": value.minutes, "months": value.months},
+    Window: lambda value: _row(value, "opens", "closes"),
+    Limits: lambda value: _row(value, "low", "high", "text"),
+    MaterialLimits: lambda value: _row(value, "humidity", "surface", "air", "above_dew_point") or None,
+}

@@ -13,7 +13,6 @@ from uuid import NAMESPACE_URL, uuid5
 from zoneinfo import ZoneInfo
 
 from msgspec import Struct
-from msgspec.structs import replace
 
 from journalgen.records import Session, Settings
 from journalgen.site.desk import Index
@@ -41,11 +40,12 @@ class _Namer(Struct, frozen=True):
     """Makes the feed's addresses and identifiers."""
 
     settings: Settings
+    home: str | None  # where the edition lives
     began: date  # the day of the first session
 
     def address(self, name: str) -> str:
         """Of a file of the site: full where the journal says where it lives, else as seen from the feed."""
-        return page_address(self.settings.address, name) if self.settings.address else quote(name)
+        return page_address(self.home, name) if self.home else quote(name)
 
     def feed_id(self) -> str:
         return self._tag(self.began, "") or self._uuid("")
@@ -60,7 +60,7 @@ class _Namer(Struct, frozen=True):
 
     def _tag(self, day: date, name: str) -> str | None:
         """A tag URI (RFC 4151) below the journal's address; None where there is none, or its host is no name."""
-        place = urlsplit(self.settings.address or "")
+        place = urlsplit(self.home or "")
         host = ascii_host(place.hostname or "")
         if not _AUTHORITY.fullmatch(host):
             return None
@@ -73,29 +73,31 @@ class _Namer(Struct, frozen=True):
         return uuid5(NAMESPACE_URL, "\n".join(whole).encode("utf-8", "backslashreplace").decode("utf-8")).urn
 
 
-def render_feed(matter: Matter, words: Words | None = None) -> bytes:
+def render_feed(matter: Matter, words: Words | None = None, index: Index | None = None) -> bytes:
     """`feed.atom`: the newest sessions, newest first, each with its whole body and its photographs.
 
-    `words` is the language of what the program itself says. Without an address the links to pages
-    are relative, those within bodies are only their text, and pictures are told in words. The owner's
-    edition has no address.
+    `words` is the language of what the program itself says, `index` that of the matter. Without an address the
+    links to pages are relative, those within bodies are only their text, and pictures are told in words. The
+    owner's edition has no address.
     """
-    settings = matter.journal.settings
-    if matter.owner:
-        settings = replace(settings, address=None)  # that is where the public edition lives
-    sessions = matter.figures.sessions
-    newest = sessions[: -NEWEST - 1 : -1]
-    namer = _Namer(settings, sessions[0].day if sessions else matter.figures.on)
-    minutes = matter.figures.hours.by_session()
-    ends = {s.page: end_of(s, minutes.get(s.page, 0), settings.time_zone) for s in newest}
-    updated = max(ends.values(), default=_at(matter.figures.on, _NOON, settings.time_zone))
+    settings, figures = matter.journal.settings, matter.figures
+    home = None if matter.owner else settings.address  # that is where the public edition lives
+    newest = figures.newest(NEWEST)
+    namer = _Namer(settings, home, figures.first_day or figures.on)
+    ends = {session.page: _end_of(session, matter) for session in newest}
+    updated = max(ends.values(), default=_at(figures.on, _NOON, settings.time_zone))
     root = _head(namer, updated)
-    address = namer.address if settings.address else None
-    bodies = FeedBodies(matter, Index(matter), Formats(settings, words or NullTranslations()), address)
+    formats = Formats(settings, words or NullTranslations())
+    bodies = FeedBodies(matter, index or Index(matter), formats, namer.address if home else None)
     for session in newest:
         page = matter.session_page(session.page)
         root.append(_entry(session, namer, page, ends[session.page], bodies.content(session)))
     return as_document(root)
+
+
+def _end_of(session: Session, matter: Matter) -> datetime:
+    minutes = matter.figures.hours.of_session(session.page) if session.start else 0
+    return end_of(session, minutes, matter.journal.settings.time_zone)
 
 
 def end_of(session: Session, minutes: int, zone: ZoneInfo) -> datetime:
@@ -127,7 +129,7 @@ def _head(namer: _Namer, updated: datetime) -> ET.Element:
     # The standard asks for an author; the journal stands for the person, who may not wish to be named.
     _add(ET.SubElement(root, "author"), "name", settings.title)
     ET.SubElement(root, "link", {"rel": "alternate", "type": _HTML, "href": namer.address("index.html")})
-    if settings.address:
+    if namer.home:
         ET.SubElement(root, "link", {"rel": "self", "type": "application/atom+xml", "href": namer.address(FEED)})
     _add(root, "generator", "journalgen")
     return root

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable
 from html import escape
 
 from msgspec import Struct, field
+from msgspec.structs import replace
 
 from journalgen.ledgers.measures import verdict
 from journalgen.ledgers.pairs import Shot
@@ -32,9 +33,9 @@ class FeedBodies(Struct, frozen=True):
 
     def content(self, session: Session) -> str:
         """The body, then the photographs that it does not place; without words, the parts it was about."""
-        own = _Body(self, Placing(self.index, session))
-        if session.body.strip():
-            html = render_for_feed(session, own.link, own.block, own.picture)
+        own, body = _Body(self, Placing(self.index, session)), self.index.bodies[session.page]
+        if body.strip():
+            html = render_for_feed(replace(session, body=body), own.link, own.block, own.picture)
         else:
             html = f"<p>{escape(', '.join(worked_on(session)) or session.title)}</p>"
         rest = [Shot(session, photo) for photo in session.photos if photo.file not in own.shown]

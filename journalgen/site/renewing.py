@@ -7,8 +7,9 @@ what it was given, or what all depend on: the program, the theme, the language, 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from typing import Final
+from collections.abc import Callable, Iterable, Iterator, Set
+from enum import Enum
+from typing import Final, Protocol
 
 from msgspec import Struct, field
 from msgspec.structs import replace
@@ -35,19 +36,38 @@ KINDS: Final = Containers(
 Files = Iterable[tuple[str, bytes]]
 
 
+class Ground(Enum):
+    """What decides whether the files of a unit stand as they were made."""
+
+    SEEN = "seen"  # what it looked at, or was given
+    FIGURES = "figures"  # anything but what sessions say: it looks at so much that it is quicker made than asked about
+    ALL = "all"  # anything at all, likewise
+
+
 class Unit(Struct, frozen=True):
     """A piece of work: files made from the desk and from what it is given, and from nothing else."""
 
     name: str
     make: Callable[[Desk], Files]
     given: tuple[object, ...] = ()
-    always: bool = False  # whether it looks at so much that it is quicker made than asked about
+    ground: Ground = Ground.SEEN
+
+
+class Works(Protocol):
+    """The units of an edition. Which there are, and what each is given, does not hang on what sessions say."""
+
+    def all(self) -> Iterable[Unit]:
+        """Every one."""
+
+    def named(self, names: Set[str]) -> Iterable[Unit]:
+        """Those of some names."""
 
 
 class Made(Struct):
     """What is remembered of a unit."""
 
     given: bytes
+    ground: Ground
     seen: tuple[int, ...]  # numbers of paths
     files: tuple[str, ...]
 
@@ -55,11 +75,11 @@ class Made(Struct):
 class Marks(Struct):
     """Digests of what stands behind many files."""
 
-    all: bytes = b""  # of what all units depend on
-    basis: bytes = b""  # of whatever pages can look at, but for what sessions say
+    all: bytes = b""  # of what every unit depends on
+    figures: bytes = b""  # of whatever there is but for what sessions say
 
 
-_TOLD: Final = frozenset({"said", "bodies", "lengths"})
+_TOLD: Final = frozenset({"said", "bodies"})
 """Names on the desk by which pages come to what sessions say."""
 
 
@@ -85,40 +105,50 @@ class Renewal:
     Go through `make` to its end before asking for `standing` and `memory`.
     """
 
-    def __init__(self, units: Sequence[Unit], desk: Desk, before: Memory | None, marks: Marks) -> None:
-        self._units = units
+    def __init__(
+        self, works: Works, desk: Desk, before: Memory | None, marks: Marks, lost: Callable[[str], bool]
+    ) -> None:
+        """`lost` says of a file that was made before that it is gone, or another."""
         self._desk = desk
         self._marks = marks
         self._before = before if before is not None and before.marks.all == marks.all else Memory()
+        self._lost = lost
+        self._retold = self._before.marks.figures == marks.figures  # whether only what is said can be other
         self._glimpses = Glimpses(_Root(desk.matter, desk.index), self._digests_that_stand())
         self._paths = self._before.paths
-        self._same = self._which_are_the_same()
-        self._given = {unit.name: self._glimpses.fingerprint(unit.given) for unit in units}
+        self._same = [
+            self._glimpses.digest(path) == was for path, was in zip(self._paths, self._before.digests, strict=True)
+        ]
+        if self._retold:
+            fallen = {name for name, made in self._before.units.items() if not self._stands(made)}
+            self._units = list(works.named(fallen))
+            self._left = self._before.units.keys() - fallen
+        else:
+            self._units = list(works.all())
+            self._left = set()
+        self._given = {unit.name: self._glimpses.fingerprint(unit.given) for unit in self._units}
         self._seen: dict[str, set[Sight]] = {}
         self._files: dict[str, tuple[str, ...]] = {}
 
     def _digests_that_stand(self) -> dict[Sight, bytes]:
         """Those of before that cannot have changed, whatever was said."""
-        if self._marks.basis != self._before.marks.basis:
+        if not self._retold:
             return {}
         digests = zip(self._before.paths, self._before.digests, strict=True)
         return {path: digest for path, digest in digests if _TOLD.isdisjoint(path)}
 
-    def _which_are_the_same(self) -> list[bool]:
-        look = self._glimpses.digest
-        return [look(path) == before for path, before in zip(self._paths, self._before.digests, strict=True)]
+    def _stands(self, made: Made) -> bool:
+        """Whether the files of a unit can stand that was given the same."""
+        if made.ground is Ground.ALL or (made.ground is Ground.FIGURES and not self._retold):
+            return False
+        return all(self._same[n] for n in made.seen) and not any(map(self._lost, made.files))
 
-    def _stands(self, unit: Unit) -> bool:
+    def _unit_stands(self, unit: Unit) -> bool:
         made = self._before.units.get(unit.name)
-        return (
-            made is not None
-            and not unit.always
-            and made.given == self._given[unit.name]
-            and all(self._same[n] for n in made.seen)
-        )
+        return made is not None and made.given == self._given[unit.name] and self._stands(made)
 
-    def make(self, lost: Callable[[str], bool] = lambda file: False) -> Iterator[tuple[str, bytes]]:
-        """Every file that has to be made, and those of which `lost` says that they are gone."""
+    def make(self) -> Iterator[tuple[str, bytes]]:
+        """Every file that has to be made."""
         watcher = Watcher()
         root = _Root(self._desk.matter, self._desk.index)
         desk = replace(
@@ -127,36 +157,40 @@ class Renewal:
             index=behind_glass(root.index, watcher, KINDS, ("index",)),
         )
         for unit in self._units:
-            if self._stands(unit) and not any(map(lost, self._before.units[unit.name].files)):
+            if not self._retold and self._unit_stands(unit):
                 continue
             watcher.seen = set()
             names = []
-            for name, contents in unit.make(desk):
+            for name, contents in unit.make(desk if unit.ground is Ground.SEEN else self._desk):
                 names.append(name)
                 yield name, contents
             self._seen[unit.name] = watcher.seen
             self._files[unit.name] = tuple(names)
 
+    def _standing(self) -> Iterator[tuple[str, Made]]:
+        """The units of which nothing was made."""
+        for name in (*self._left, *(unit.name for unit in self._units)):
+            if name not in self._files:
+                yield name, self._before.units[name]
+
     @property
     def standing(self) -> set[str]:
         """The files that are as they were made before."""
-        stand = (unit.name for unit in self._units if unit.name not in self._files)
-        return {file for name in stand for file in self._before.units[name].files}
+        return {file for _, made in self._standing() for file in made.files}
 
     @property
     def memory(self) -> Memory:
         """What the next renewal is to know."""
         number: dict[Sight, int] = {}
-        units = {}
+
+        def numbers(paths: Iterable[Sight]) -> tuple[int, ...]:
+            return tuple(number.setdefault(path, len(number)) for path in paths)
+
+        units = {
+            name: replace(made, seen=numbers(self._paths[n] for n in made.seen)) for name, made in self._standing()
+        }
         for unit in self._units:
-            before = self._before.units.get(unit.name)
             if unit.name in self._files:
-                seen: Iterable[Sight] = self._seen[unit.name]
-                files = self._files[unit.name]
-            elif before is not None:
-                seen, files = (self._paths[n] for n in before.seen), before.files
-            else:
-                continue
-            numbers = tuple(number.setdefault(path, len(number)) for path in seen)
-            units[unit.name] = Made(self._given[unit.name], numbers, files)
+                seen = numbers(self._seen[unit.name])
+                units[unit.name] = Made(self._given[unit.name], unit.ground, seen, self._files[unit.name])
         return Memory(self._marks, list(number), [self._glimpses.digest(path) for path in number], units)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Set
 from datetime import date
 from typing import Final
 
@@ -13,30 +13,58 @@ from journalgen.languages import load_words
 from journalgen.ledgers.money import ReferenceRates
 from journalgen.pictures.model import Picture
 from journalgen.site.checked import basis_of
-from journalgen.site.data import render_data, render_schema
-from journalgen.site.feed import render_feed
+from journalgen.site.data import render_record, render_schema, render_tables
+from journalgen.site.feed import FEED, render_feed
 from journalgen.site.matter import Matter
 from journalgen.site.pages import Pages
-from journalgen.site.renewing import Unit
+from journalgen.site.renewing import Ground, Unit
 from journalgen.site.sitemap import render_sitemap
 from journalgen.site.themes import Theme
+
+_SITEMAP: Final = "sitemap"
 
 PICTURES: Final = "pictures"
 """The folder of pictures in a site, and in the cache."""
 
 
-def list_units(pages: Pages, matter: Matter, theme: Theme) -> Iterator[Unit]:
+class Work:
     """Every file of one edition's site except the pictures."""
-    yield from pages.units()
-    words = load_words(matter.journal.settings.language)
-    yield Unit("theme", lambda desk: theme.copied())
-    yield Unit("feed", lambda desk: [("feed.atom", render_feed(matter, words))], always=True)
-    yield Unit("data", lambda desk: render_data(matter), always=True)
-    yield Unit("schema", lambda desk: [render_schema()])
-    address = None if matter.owner else matter.journal.settings.address  # only the public edition has one
-    sitemap = render_sitemap(list(pages.files), address)
-    if sitemap is not None:
-        yield Unit("sitemap", lambda desk: [("sitemap.xml", sitemap)], (sitemap,))
+
+    def __init__(self, pages: Pages, matter: Matter, theme: Theme) -> None:
+        self._pages = pages
+        self._matter = matter
+        self._theme = theme
+
+    def all(self) -> Iterator[Unit]:
+        """Every piece of it."""
+        yield from self._pages.units()
+        yield from self._beside_pages()
+        yield from self._sitemap()
+
+    def named(self, names: Set[str]) -> Iterator[Unit]:
+        """The pieces of some names; no others are thought of."""
+        yield from self._pages.units_named(names)
+        for unit in self._beside_pages():
+            if unit.name in names:
+                yield unit
+        if _SITEMAP in names:
+            yield from self._sitemap()
+
+    def _beside_pages(self) -> Iterator[Unit]:
+        matter, theme = self._matter, self._theme
+        words = load_words(matter.journal.settings.language)
+        yield Unit("theme", lambda desk: theme.copied())
+        yield Unit("feed", lambda desk: [(FEED, render_feed(desk.matter, words, desk.index))])
+        yield Unit("record", lambda desk: render_record(desk.matter), ground=Ground.ALL)
+        yield Unit("tables", lambda desk: render_tables(desk.matter), ground=Ground.FIGURES)
+        yield Unit("schema", lambda desk: [render_schema()])
+
+    def _sitemap(self) -> Iterator[Unit]:
+        """None without an address, which only the public edition has; to know it, every page must be listed."""
+        address = None if self._matter.owner else self._matter.journal.settings.address
+        sitemap = render_sitemap(list(self._pages.files), address)
+        if sitemap is not None:
+            yield Unit(_SITEMAP, lambda desk: [("sitemap.xml", sitemap)], (sitemap,))
 
 
 def mark_of(pages: Pages, matter: Matter, theme: Theme) -> bytes:
@@ -53,10 +81,14 @@ def mark_of(pages: Pages, matter: Matter, theme: Theme) -> bytes:
     return keeping.digest(keeping.program_mark(), keeping.encode(seen))
 
 
-def basis_of_edition(matter: Matter, reference: ReferenceRates, on: date) -> bytes:
-    """Stands for all that the files of an edition are made from beside what its sessions say."""
+def figures_mark_of(pages: Pages, matter: Matter, reference: ReferenceRates, on: date) -> bytes:
+    """Stands for all that the files of an edition are made from beside what its sessions say.
+
+    How long a body is decides in which file of the search it stands, so that lengths are among it.
+    """
     seen = (
         matter.pictures, matter.problems, matter.left_out, matter.part_slugs, matter.material_slugs, matter.step_slugs,
+        pages.desk.index.lengths,
     )  # fmt: skip
     return keeping.digest(basis_of(matter.journal, reference, on), keeping.encode(seen))
 

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from jsonschema import Draft202012Validator
 
-from journalgen.site.data import SCHEMA, render_data, render_schema
+from journalgen.site.data import SCHEMA, render_record, render_schema
 from journalgen.site.matter import OWNER, PUBLIC, Matter
 from tests.site.full_journal import FILES, HIDDEN, SHOWN
 from tests.site.matters import read_matter
@@ -24,7 +24,7 @@ def faults(record: object) -> list[str]:
 
 
 def record_of(matter: Matter) -> dict[str, Any]:
-    return json.loads(dict(render_data(matter))["data/journal.json"])  # type: ignore[no-any-return]
+    return json.loads(dict(render_record(matter))["data/journal.json"])  # type: ignore[no-any-return]
 
 
 def test_the_schema_is_a_schema() -> None:

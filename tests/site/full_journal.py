@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 
-from journalgen.site.data import render_data
+from journalgen.site.data import render_record, render_tables
 from journalgen.site.matter import Matter
 from tests.journals import SETTINGS
 
@@ -84,7 +84,7 @@ FILES = {
 
 def written(matter: Matter) -> dict[str, bytes]:
     """Every data file of an edition."""
-    return dict(render_data(matter))
+    return dict([*render_record(matter), *render_tables(matter)])
 
 
 def rows(data: bytes) -> list[dict[str, str]]:

@@ -5,7 +5,7 @@ A new page is one module with a `PAGE`, one template of the theme, and its line 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Set
 from functools import cached_property, partial
 from gettext import NullTranslations
 from typing import Final
@@ -86,12 +86,15 @@ class Pages:
 
     def render(self, file: str) -> bytes:
         """One of the files. Raises KeyError for one that this edition does not have."""
-        folder = file[: file.rfind("/") + 1]
-        for page in self._pages:  # only those that may have it are asked for their files
-            for sheet in page.sheets(self._desk) if page.folder == folder else ():
-                if sheet.file == file:
-                    return self._render(page, sheet, self._desk).encode()
+        for page, sheet in self._sheets_named({file}):
+            return self._render(page, sheet, self._desk).encode()
         raise KeyError(file)
+
+    def _sheets_named(self, files: Set[str]) -> Iterator[tuple[Page, Sheet]]:
+        """The sheets of some files; only pages that may have one of them are asked for theirs."""
+        for page in self._pages:
+            if any(map(page.may_have, files)):
+                yield from ((page, sheet) for sheet in page.sheets(self._desk) if sheet.file in files)
 
     def more(self) -> Iterator[tuple[str, bytes]]:
         """The files that pages fetch when they are used: name from the site's root, and contents."""
@@ -111,11 +114,21 @@ class Pages:
 
     def units(self) -> Iterator[Unit]:
         """Every file, and the files that a page fetches, each as a piece of work by itself."""
-        for file, (page, sheet) in self._sheets.items():
-            yield Unit(file, partial(self._make, page, sheet), sheet.given)
+        for page, sheet in self._sheets.values():
+            yield self._unit(page, sheet)
         for page in self._pages:
-            for extra in page.extras(self._desk):
-                yield Unit(f"{page.home} {extra.name}", partial(_make_extra, extra), extra.given)
+            yield from _extra_units(page, self._desk)
+
+    def units_named(self, names: Set[str]) -> Iterator[Unit]:
+        """Those of some names."""
+        for page, sheet in self._sheets_named(names):
+            yield self._unit(page, sheet)
+        for page in self._pages:
+            if any(name.startswith(f"{page.home} ") for name in names):
+                yield from (unit for unit in _extra_units(page, self._desk) if unit.name in names)
+
+    def _unit(self, page: Page, sheet: Sheet) -> Unit:
+        return Unit(sheet.file, partial(self._make, page, sheet), sheet.given)
 
     def _make(self, page: Page, sheet: Sheet, desk: Desk) -> Iterator[tuple[str, bytes]]:
         yield sheet.file, self._render(page, sheet, desk).encode()
@@ -124,6 +137,11 @@ class Pages:
         content = sheet.fill(desk.below() if "/" in sheet.file else desk, *sheet.given)
         framed = frame_page(desk, self._pages, page, sheet.file, content)
         return desk.templates.render(page.template, {"page": framed, **content.fields})
+
+
+def _extra_units(page: Page, desk: Desk) -> Iterator[Unit]:
+    for extra in page.extras(desk):
+        yield Unit(f"{page.home} {extra.name}", partial(_make_extra, extra), extra.given)
 
 
 def _make_extra(extra: Extra, desk: Desk) -> Iterable[tuple[str, bytes]]:

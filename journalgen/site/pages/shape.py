@@ -67,7 +67,13 @@ class Page(Struct, frozen=True):
     shown: Callable[[Desk], bool] = lambda desk: True
     extras: Callable[[Desk], Iterable[Extra]] = lambda desk: ()
     kind: str = "WebPage"  # what it is to machines, a type of schema.org
-    folder: str = ""  # in which its sheets lie, with a slash; empty: at the site's root
+    folder: str = ""  # in which its sheets lie, with a slash; empty: at the site's root, named after its home
+
+    def may_have(self, file: str) -> bool:
+        """Whether a file can be one of its sheets."""
+        if self.folder:
+            return file.startswith(self.folder)
+        return file == self.home or file.startswith(self.home.removesuffix(".html") + "-")
 
 
 def single(file: str, fill: Callable[[Desk], Content]) -> Callable[[Desk], Iterable[Sheet]]:
