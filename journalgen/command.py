@@ -10,19 +10,44 @@ from __future__ import annotations
 import signal
 from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import Any
+from importlib import import_module
+from typing import Any, Final
 
 import click
 
 from journalgen import __version__, interrupts
-from journalgen.verbs import entries, figures, preview, publish, site
 from journalgen.verbs.common import fail
-from journalgen.verbs.dossier import dossier
-from journalgen.verbs.intake import intake
-from journalgen.verbs.preserve import preserve
+
+VERBS: Final = {
+    "begin": "entries",
+    "session": "entries",
+    "intake": "intake",
+    "inspect": "figures",
+    "assemble": "site",
+    "preview": "preview",
+    "totals": "figures",
+    "ready": "figures",
+    "estimate": "figures",
+    "calendar": "figures",
+    "dossier": "dossier",
+    "preserve": "preserve",
+    "publish": "publish",
+}
+"""Every verb, in the order of the help, with the module that has it; only that of the verb that is called is loaded."""
 
 
 class _Verbs(click.Group):
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(VERBS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in VERBS:
+            return None
+        verb: click.Command = getattr(import_module(f"journalgen.verbs.{VERBS[cmd_name]}"), cmd_name)
+        if _NO_COLOUR not in verb.params:
+            verb.params.append(_NO_COLOUR)
+        return verb
+
     def make_context(self, *args: Any, **more: Any) -> click.Context:
         with _said_safely():
             return super().make_context(*args, **more)
@@ -75,20 +100,3 @@ def main() -> None:
 
 
 main.params.append(_NO_COLOUR)
-for verb in (
-    entries.begin,
-    entries.session,
-    intake,
-    figures.inspect,
-    site.assemble,
-    preview.preview,
-    figures.totals,
-    figures.ready,
-    figures.estimate,
-    figures.calendar,
-    dossier,
-    preserve,
-    publish.publish,
-):
-    main.add_command(verb)
-    verb.params.append(_NO_COLOUR)

@@ -57,7 +57,8 @@ class Run:
 
     def _look(self, folder: str) -> str:
         """Every file that a run reads, as the disk tells of it, and the program itself."""
-        settings = os.path.join(folder, _SETTINGS)
+        home = "" if folder == os.curdir else folder  # as everything after this spells its paths
+        settings = os.path.join(home, _SETTINGS)
         lines = [program_lines()]
         try:
             self.seen[settings] = os.stat(settings)
@@ -65,7 +66,7 @@ class Run:
         except OSError:
             lines.append(settings)
         for name in _READ:
-            found = dict(list_tree(os.path.join(folder, name)))
+            found = dict(list_tree(os.path.join(home, name)))
             lines += _lines(found)
             self.seen |= found
         return "\n".join(lines)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Final
 
 from msgspec import Struct
@@ -20,7 +19,7 @@ NOT_MADE: Final = "not-made"
 class Request(Struct, frozen=True):
     """One photograph wanted."""
 
-    file: Path  # absolute path of the original
+    file: str  # the path of the original; plain, since there may be forty thousand
     hide: tuple[Rectangle, ...] = ()  # united over all uses of the file
 
 

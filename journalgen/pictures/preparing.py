@@ -37,7 +37,7 @@ def look_up(requests: Sequence[Request], cache: Path) -> Prepared:
     index, answers, marks = Index(cache), dict[Request, Picture | Fault](), dict[Request, tuple[Mark, ...]]()
     for request in dict.fromkeys(requests):
         try:
-            digest = index.known_digest(request.file)
+            digest = index.known_digest(Path(request.file))
             stored = index.find(key_of(digest, request.hide)) if digest else None
             answers[request] = stored.picture if stored else Fault(NOT_MADE, "Its picture is not made yet.")
             if stored:
@@ -76,7 +76,7 @@ def prepare_again(
     return Prepared({**known, **prepared.answers}, prepared.written)
 
 
-def _status(file: Path) -> os.stat_result | None:
+def _status(file: str) -> os.stat_result | None:
     try:
         return os.stat(file)
     except (OSError, ValueError):
@@ -138,7 +138,7 @@ class _Preparation:
         """The work that has to be done, once for every content; answers all other requests on the way."""
         for request in self._wanted:
             try:
-                key = key_of(self.index.digest(request.file), request.hide)
+                key = key_of(self.index.digest(Path(request.file)), request.hide)
             except Refused as refused:
                 self._answer(request, refused.fault)
                 continue
@@ -156,7 +156,7 @@ class _Preparation:
     def _task(self, key: str, request: Request) -> Task:
         from journalgen.pictures.making import Task
 
-        return Task(key, request.file, request.hide, self._cache)
+        return Task(key, Path(request.file), request.hide, self._cache)
 
     def _take(self, task: Task, outcome: Made | Fault) -> None:
         if isinstance(outcome, Fault):

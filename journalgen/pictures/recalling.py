@@ -51,7 +51,7 @@ class Recalled(Struct):
         look = None if self.folder == now != _ABSENT else self._look(str(cache))
         found = {}
         for request in requests:
-            file = str(request.file)
+            file = request.file
             answer = self.answers.get(file)
             if answer is None or answer.regions != request.hide or not _is_same(file, answer, seen.get(file)):
                 continue
@@ -78,12 +78,12 @@ class Recalled(Struct):
         """Notes an answer; `before` is what the disk said of the photograph before it was worked on."""
         if settled(before.st_mtime_ns, time.time_ns()):
             answer = Answer(before.st_size, before.st_mtime_ns, request.hide, picture, marks)
-            self.answers[str(request.file)] = answer
+            self.answers[request.file] = answer
             self.changed = True
 
     def forget_all_but(self, requests: Iterable[Request]) -> None:
         """Drops what is no more asked for."""
-        for gone in self.answers.keys() - {str(request.file) for request in requests}:
+        for gone in self.answers.keys() - {request.file for request in requests}:
             del self.answers[gone]
             self.changed = True
 

@@ -78,7 +78,7 @@ class Painter:
             self._news.notify_all()
 
 
-def _stamp(file: Path) -> Stamp | None:
+def _stamp(file: str) -> Stamp | None:
     try:
         found = os.stat(file)
     except OSError:

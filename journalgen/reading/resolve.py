@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping
 from typing import TypeVar
 
 from msgspec import Struct, field
@@ -12,11 +13,27 @@ from msgspec.structs import replace
 from journalgen.editions import without_private_lines
 from journalgen.problems import Problems
 from journalgen.reading.names import Catalogue, nearest, nearest_spelling
-from journalgen.records import Block, Material, Part, Purchase, Route, Session, Step, Supplier, Use, WorkLine
+from journalgen.records import (
+    Block,
+    Decision,
+    Found,
+    Material,
+    Measure,
+    Part,
+    Photo,
+    Purchase,
+    Route,
+    Session,
+    Step,
+    Supplier,
+    Use,
+    WorkLine,
+)
 from journalgen.slugs import key
 from journalgen.values import Place
 
 Row = TypeVar("Row", Part, Material, Supplier)
+OfParts = TypeVar("OfParts", Measure, Decision, Found, Photo)
 
 _STEPS = Place("register/steps.yaml")
 
@@ -110,13 +127,18 @@ class _Resolver(Struct):
             work=tuple(self.work(line) for line in session.work),
             uses=tuple(self.use(use) for use in session.uses),
             purchases=tuple(self.purchase(purchase) for purchase in session.purchases),
-            measures=tuple(replace(m, parts=self.parts(m.parts, m.place)) for m in session.measures),
-            decisions=tuple(replace(d, parts=self.parts(d.parts, d.place)) for d in session.decisions),
-            found=tuple(replace(f, parts=self.parts(f.parts, f.place)) for f in session.found),
-            photos=tuple(replace(p, parts=self.parts(p.parts, p.place)) for p in session.photos),
+            measures=tuple(map(self.row, session.measures)),
+            decisions=tuple(map(self.row, session.decisions)),
+            found=tuple(map(self.row, session.found)),
+            photos=tuple(map(self.row, session.photos)),
             pairs=tuple(replace(p, part=self.part(p.part, p.place)) for p in session.pairs),
             blocks=tuple(self.block(block) for block in session.blocks),
         )
+
+    def row(self, row: OfParts) -> OfParts:
+        """A row that names nothing but parts."""
+        parts = self.parts(row.parts, row.place)
+        return row if parts == row.parts else replace(row, parts=parts)
 
     def work(self, line: WorkLine) -> WorkLine:
         if line.amount and not line.material:
@@ -176,7 +198,8 @@ def resolve(sessions: Iterable[Session], registers: Registers, problems: Problem
     resolver = _Resolver(registers, problems)
     named = [part.assembly for part in reversed(registers.parts.values()) if part.assembly]
     registers.assemblies = {key(name): registers.part_names.find(name) or name for name in named}
-    registers.parts = {name: _resolve_part(part, resolver) for name, part in registers.parts.items()}
+    sizes = Counter(key(part.assembly) for part in registers.parts.values() if part.assembly)
+    registers.parts = {name: _resolve_part(part, resolver, sizes) for name, part in registers.parts.items()}
     registers.routes = {
         name: replace(route, steps=tuple(resolver.step(step, route.place or _STEPS) for step in route.steps))
         for name, route in registers.routes.items()
@@ -218,26 +241,26 @@ def _own_assembly(name: str, registers: Registers) -> str | None:
     return name if registers.assemblies.get(key(name)) == name else None
 
 
-def _resolve_part(part: Part, resolver: _Resolver) -> Part:
+def _resolve_part(part: Part, resolver: _Resolver, sizes: Mapping[str, int]) -> Part:
     place = part.place or Place("register/parts.yaml")
     needs = resolver.parts(part.needs, place)
     return replace(
         part,
         needs=needs,
-        assembly=_assembly(part, place, resolver),
+        assembly=_assembly(part, place, resolver, sizes),
         route=resolver.route(part.route, place) if part.route else None,
     )
 
 
-def _assembly(part: Part, place: Place, resolver: _Resolver) -> str | None:
-    """The assembly in the spelling of its own row, else of its first use."""
+def _assembly(part: Part, place: Place, resolver: _Resolver, sizes: Mapping[str, int]) -> str | None:
+    """The assembly in the spelling of its own row, else of its first use; `sizes` are the parts of each, by its key."""
     if part.assembly is None:
         return None
-    registers = resolver.registers
-    name = registers.assemblies[key(part.assembly)]
-    near = _misspelt(name, [other for other in registers.assemblies.values() if other != name])
-    count = sum(1 for p in registers.parts.values() if p.assembly and key(p.assembly) == key(name))
-    if near and count == 1:
+    assemblies = resolver.registers.assemblies
+    name = assemblies[key(part.assembly)]
+    others = (other for other in assemblies.values() if other != name)
+    near = _misspelt(name, others) if sizes[key(name)] == 1 else None
+    if near:
         resolver.problems.warning(
             place, "assembly-alike", f'The assembly "{name}" is nearly "{near}".', "If they are one, spell them alike."
         )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator, Mapping
 from datetime import date
 from pathlib import Path
@@ -73,8 +74,10 @@ def list_requests(journal: Journal, folder: Path, *, public_only: bool) -> dict[
     hidden: dict[str, tuple[Rectangle, ...]] = {}
     shown = editions.public_edition(journal) if public_only else journal
     for photo in _photos(journal):
-        hidden[photo.file] = tuple(dict.fromkeys((*hidden.get(photo.file, ()), *photo.hide)))
-    return {photo.file: Request(folder / photo.file, hidden[photo.file]) for photo in _photos(shown)}
+        if photo.hide:
+            hidden[photo.file] = tuple(dict.fromkeys((*hidden.get(photo.file, ()), *photo.hide)))
+    files = dict.fromkeys(photo.file for photo in _photos(shown))
+    return {file: Request(os.path.join(folder, file), hidden.get(file, ())) for file in files}
 
 
 def _photos(journal: Journal) -> Iterator[Photo]:

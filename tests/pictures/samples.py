@@ -45,7 +45,7 @@ def rectangle(x: str | int, y: str | int, width: str | int, height: str | int, *
 
 def answer(file: Path, cache: Path, *hide: Rectangle) -> Picture | Fault:
     """What one request is answered with."""
-    request = Request(file, hide)
+    request = Request(str(file), hide)
     return prepare([request], cache).answers[request]
 
 

@@ -26,7 +26,7 @@ from journalgen.intake.taken import see
 from journalgen.pictures import Fault, Request, look_at, prepare
 file = Path(sys.argv[1])
 look_at(file), see(file), fault_of(file)
-request = Request(file)
+request = Request(str(file))
 found = prepare([request], Path(sys.argv[2])).answers[request]
 spent = resource.getrusage(resource.RUSAGE_SELF)
 status = Path("/proc/self/status")  # where it is kept: the other figure also counts what the parent had taken

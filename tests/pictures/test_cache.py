@@ -95,9 +95,9 @@ def test_copies_are_made_once(tmp_path: Path, photo: Path) -> None:
     copy.write_bytes(photo.read_bytes())
     cache, seen = tmp_path / "cache", []
     answers = prepare(
-        [Request(photo), Request(copy), Request(photo)], cache, progress=lambda *done: seen.append(done)
+        [Request(str(photo)), Request(str(copy)), Request(str(photo))], cache, progress=lambda *done: seen.append(done)
     ).answers
-    assert answers[Request(photo)] == answers[Request(copy)]
+    assert answers[Request(str(photo))] == answers[Request(str(copy))]
     assert len(list(cache.glob("*.avif"))) == 3
     assert seen == [(1, 2), (2, 2)]
 
@@ -265,5 +265,5 @@ def test_requests_for_nothing_are_answered_with_nothing(tmp_path: Path) -> None:
 
 
 def test_a_missing_photograph_does_not_keep_the_others_from_being_made(tmp_path: Path, photo: Path) -> None:
-    answers = prepare([Request(tmp_path / "none.jpg"), Request(photo)], tmp_path / "cache").answers
+    answers = prepare([Request(str(tmp_path / "none.jpg")), Request(str(photo))], tmp_path / "cache").answers
     assert [type(found) is Picture for found in answers.values()] == [False, True]

@@ -30,7 +30,7 @@ def requests(tmp_path: Path) -> list[Request]:
     for seed in range(6):
         file = tmp_path / f"photo {seed}.png"
         noise(700, 500, seed, cell=4).save(file)
-        wanted.append(Request(file, (rectangle(0, 0, 50, 50),) if seed % 2 else ()))
+        wanted.append(Request(str(file), (rectangle(0, 0, 50, 50),) if seed % 2 else ()))
     return wanted
 
 
@@ -41,7 +41,7 @@ def derived(cache: Path) -> dict[str, bytes]:
 def test_two_helpers_make_byte_for_byte_what_one_process_makes(tmp_path: Path, requests: list[Request]) -> None:
     broken = tmp_path / "broken.jpg"
     broken.write_bytes(b"rubbish")
-    wanted = [*requests, Request(broken)]
+    wanted = [*requests, Request(str(broken))]
     seen: list[tuple[int, int]] = []
     alone = prepare(wanted, tmp_path / "alone", workers=1).answers
     together = prepare(wanted, tmp_path / "together", workers=2, progress=lambda *done: seen.append(done)).answers
@@ -184,7 +184,7 @@ from pathlib import Path
 from journalgen.pictures import Request, prepare
 
 if __name__ == "__main__":
-    wanted = [Request(path) for path in sorted(Path(sys.argv[1]).glob("*.png"))]
+    wanted = [Request(str(path)) for path in sorted(Path(sys.argv[1]).glob("*.png"))]
     try:
         prepare(wanted, Path(sys.argv[2]), workers=2, progress=lambda *done: print(*done, flush=True))
     except KeyboardInterrupt:
