@@ -25,6 +25,8 @@ def main() -> None:
         if end.code == interrupts.STATUS:
             interrupts.hear_no_more()
         raise
+    finally:
+        gc.freeze()  # the system takes all of it back; to look through it once more would take longer than a short run
 
 
 def _run(words: list[str]) -> None:

@@ -211,7 +211,8 @@ class Glimpses:
     def _brief(self, value: Any) -> Any:
         """The value with digests for the sessions and the rows of ledgers in it, which name each other at every turn.
 
-        That of a session leaves out the body, on which no figure depends.
+        That of a session leaves out the body, on which no figure depends, and the hours that it states: pages ask the
+        ledger for those.
         """
         way = _way_of(type(value))  # type: ignore[arg-type]  # a class can be hashed
         if way is _Brief.AS_IT_IS:
@@ -224,7 +225,7 @@ class Glimpses:
         known = self._known.get(id(value))
         if known is None:
             if way is _Brief.SESSION:
-                spelt = encode(replace(value, body=None))
+                spelt = encode(replace(value, body=None, minutes=None))
             else:
                 kind = type(value)
                 fields = [kind.__name__, *[self._brief(getattr(value, name)) for name in kind.__struct_fields__]]

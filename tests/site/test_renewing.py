@@ -143,8 +143,27 @@ def add_template(folder: Path, n: int) -> None:
 
 Change = Callable[[Path, int], object]
 
+
+def say(text: str) -> Change:
+    """Adds a paragraph to an entry."""
+
+    def add(folder: Path, n: int) -> None:
+        for path in entries(folder)[n % 3 : n % 3 + 1]:
+            path.write_text(f"{path.read_text(encoding='utf-8')}\n{text.format(n=n)}\n", encoding="utf-8")
+
+    return add
+
+
 CHANGES: Final[dict[str, Change]] = {
     "more is said": say_more,
+    "much is said": say("Much was said, {n}. " * 120),
+    "a part is named": say("See [it](part:shoe), {n}."),
+    "a session is named": say("See [then](session:2024-04-02), {n}."),
+    "what is named is not there": say("See [it](part:nothing-{n})."),
+    "a photograph is said": say("![as it came, {n}](one.png)"),
+    "a photograph that is not there": say("![{n}](none-{n}.png)"),
+    "hours of a line": lambda f, n: change(f, "entries/2024-03-09-etch.md", "hours: 1:30", f"hours: 0:{n % 50 + 10}"),
+    "hours of a session": lambda f, n: change(f, "entries/2024-03-09-etch.md", "hours: 2:30", f"hours: {n % 9 + 3}:00"),
     "hours": lambda f, n: change(f, "entries/2024-03-16-prime.md", "hours: 1 h", f"hours: {n + 1} h"),
     "a title": lambda f, n: change(f, "entries/2024-03-09-etch.md", "start:", f"title: Title {n}\nstart:"),
     "private": lambda f, n: change(f, "entries/2024-03-16-prime.md", "private: no", "private: yes"),
@@ -213,7 +232,9 @@ def assembled(assembler: Assembler) -> bool:
 def cold(folder: Path, out: Path) -> dict[str, bytes]:
     """The sites of a journal made from nothing; only its pictures, whose names tell what they are, may be there."""
     copy = out / "copy"
-    shutil.copytree(folder, copy, ignore=shutil.ignore_patterns("web", "read", "last", "shown", "trees"))
+    shutil.copytree(
+        folder, copy, ignore=shutil.ignore_patterns("web", "read", "last", "shown", "said", "checked", "trees")
+    )
     return read_tree(copy / "web") if assembled(Assembler(Order(copy, ON), RATES)) else {}
 
 
