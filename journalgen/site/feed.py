@@ -32,7 +32,9 @@ _ATOM: Final = "http://www.w3.org/2005/Atom"
 _HTML: Final = "text/html"
 _NOON: Final = time(12)
 _ID_LENGTH: Final = 20
-_NOT_XML: Final = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")  # XML 1.0, production 2
+_NOT_XML: Final = "[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]"
+"""XML 1.0, production 2. It takes milliseconds to compile, which a run without a feed to write is spared."""
+
 _AUTHORITY: Final = re.compile(r"[a-z0-9]([a-z0-9.-]*[a-z0-9])?")  # RFC 4151, DNSname
 
 
@@ -148,5 +150,5 @@ def _entry(session: Session, namer: _Namer, page: str, updated: datetime, conten
 def _add(above: ET.Element, name: str, text: str) -> ET.Element:
     """An element with a text, without the characters that XML 1.0 forbids."""
     element = ET.SubElement(above, name)
-    element.text = _NOT_XML.sub("", text)
+    element.text = re.sub(_NOT_XML, "", text)
     return element

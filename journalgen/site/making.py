@@ -15,11 +15,11 @@ from journalgen.languages import load_words
 from journalgen.ledgers.figures import Figures
 from journalgen.ledgers.money import ReferenceRates
 from journalgen.site.pages import Pages
-from journalgen.site.renewing import Marks, Memory, Renewal
+from journalgen.site.renewing import Memory, Renewal
 from journalgen.site.templates import COMPILED
 from journalgen.site.themes import Theme
 from journalgen.site.tree import Files, Tree
-from journalgen.site.units import Work, figures_mark_of, list_pictures, mark_of
+from journalgen.site.units import Work, list_pictures, marks_of
 from journalgen.site.whole_journal import Whole, matter_of
 
 _SIDE_BY_SIDE: Final = 1000
@@ -78,7 +78,7 @@ def _make(
     matter = matter_of(whole, figures, edition, on, reference)
     pages = Pages(matter, theme, load_words(matter.journal.settings.language))
     before = keeping.decode(tree.note, Memory) if tree.note else None
-    marks = Marks(mark_of(pages, matter, theme), figures_mark_of(pages, matter, reference, on))
+    marks = marks_of(pages, matter, theme, reference, on)
     renewal = Renewal(Work(pages, matter, theme), pages.desk, before, marks, lambda file: not tree.has(file))
     files = tree.make(renewal.make())
     return Made(files, renewal.standing, list(list_pictures(matter, theme)), keeping.encode(renewal.memory))

@@ -76,11 +76,15 @@ class Marks(Struct):
     """Digests of what stands behind many files."""
 
     all: bytes = b""  # of what every unit depends on
-    figures: bytes = b""  # of whatever there is but for what sessions say
+    pictures: bytes = b""  # of the pictures
+    figures: bytes = b""  # of whatever there is but for what sessions say, with the pictures
 
 
 _TOLD: Final = frozenset({"said", "bodies"})
 """Names on the desk by which pages come to what sessions say."""
+
+
+_PICTURES: Final = ("matter", "pictures")
 
 
 class Memory(Struct):
@@ -131,11 +135,13 @@ class Renewal:
         self._files: dict[str, tuple[str, ...]] = {}
 
     def _digests_that_stand(self) -> dict[Sight, bytes]:
-        """Those of before that cannot have changed, whatever was said."""
-        if not self._retold:
-            return {}
+        """Those of before that cannot have changed: all but the words, or those of the pictures, which are many."""
         digests = zip(self._before.paths, self._before.digests, strict=True)
-        return {path: digest for path, digest in digests if _TOLD.isdisjoint(path)}
+        if self._retold:
+            return {path: digest for path, digest in digests if _TOLD.isdisjoint(path)}
+        if self._before.marks.pictures == self._marks.pictures:
+            return {path: digest for path, digest in digests if path[:2] == _PICTURES}
+        return {}
 
     def _stands(self, made: Made) -> bool:
         """Whether the files of a unit can stand that was given the same."""

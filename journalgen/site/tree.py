@@ -178,7 +178,7 @@ class Tree:
         self._new = new
         kept = {*standing, *made.same}
         wanted = {*written, *kept, *pictures}
-        changed = {*written, MANIFEST, *(name for name in base - wanted if _remove(new, name))}
+        changed = {*written, *(name for name in base - wanted if _remove(new, name))}
         for name in kept if self._whole else ():
             _link(self._target / name, new, name)
         for name, source in pictures.items():
@@ -186,15 +186,21 @@ class Tree:
                 _link(source, new, name)
                 changed.add(name)
         theirs = tuple(name for name in theirs if name not in wanted)
-        manifest = _spell_manifest(wanted)
-        _write(new, MANIFEST, manifest)
+        self.changed = frozenset(changed)
         stamps = dict(written)
-        if self._known:
-            stamps |= {name: self._known.stamps[name] for name in kept}
-        folders = {os.path.dirname(name) for name in (*wanted, *theirs)} | {""}
-        self.changed = frozenset(changed - {MANIFEST})
+        known = self._known
+        if known:
+            stamps |= {name: known.stamps[name] for name in kept}
+        if known and not self._whole and wanted == self._ours and theirs == known.theirs:
+            digest, folders = known.manifest, set(known.folders)
+        else:
+            manifest = _spell_manifest(wanted)
+            _write(new, MANIFEST, manifest)
+            changed.add(MANIFEST)
+            digest = keeping.digest(manifest)
+            folders = {name.rpartition("/")[0] for name in (*wanted, *theirs)} | {""}
         self._next = _Known(
-            manifest=keeping.digest(manifest),
+            manifest=digest,
             stamps=stamps,
             folders=_folders_of(new, folders),
             theirs=theirs,

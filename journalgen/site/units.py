@@ -17,7 +17,7 @@ from journalgen.site.data import render_record, render_schema, render_tables
 from journalgen.site.feed import FEED, render_feed
 from journalgen.site.matter import Matter
 from journalgen.site.pages import Pages
-from journalgen.site.renewing import Ground, Unit
+from journalgen.site.renewing import Ground, Marks, Unit
 from journalgen.site.sitemap import render_sitemap
 from journalgen.site.themes import Theme
 
@@ -67,7 +67,7 @@ class Work:
             yield Unit(_SITEMAP, lambda desk: [("sitemap.xml", sitemap)], (sitemap,))
 
 
-def mark_of(pages: Pages, matter: Matter, theme: Theme) -> bytes:
+def _mark_of(pages: Pages, matter: Matter, theme: Theme) -> bytes:
     """Stands for what every file of an edition depends on."""
     settings = matter.journal.settings
     seen = (
@@ -81,16 +81,18 @@ def mark_of(pages: Pages, matter: Matter, theme: Theme) -> bytes:
     return keeping.digest(keeping.program_mark(), keeping.encode(seen))
 
 
-def figures_mark_of(pages: Pages, matter: Matter, reference: ReferenceRates, on: date) -> bytes:
-    """Stands for all that the files of an edition are made from beside what its sessions say.
+def marks_of(pages: Pages, matter: Matter, theme: Theme, reference: ReferenceRates, on: date) -> Marks:
+    """Stand for what the files of an edition are made from.
 
-    How long a body is decides in which file of the search it stands, so that lengths are among it.
+    How long a body is decides in which file of the search it stands, so that lengths are among the figures.
     """
-    seen = (
-        matter.pictures, matter.problems, matter.left_out, matter.part_slugs, matter.material_slugs, matter.step_slugs,
+    pictures = keeping.digest(keeping.encode(matter.pictures))
+    beside = (
+        matter.problems, matter.left_out, matter.part_slugs, matter.material_slugs, matter.step_slugs,
         pages.desk.index.lengths,
     )  # fmt: skip
-    return keeping.digest(basis_of(matter.journal, reference, on), keeping.encode(seen))
+    figures = keeping.digest(basis_of(matter.journal, reference, on), pictures, keeping.encode(beside))
+    return Marks(_mark_of(pages, matter, theme), pictures, figures)
 
 
 def list_pictures(matter: Matter, theme: Theme) -> Iterator[str]:
