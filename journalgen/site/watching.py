@@ -218,7 +218,7 @@ class Glimpses:
         if way is _Brief.AS_IT_IS:
             return value
         if way is _Brief.LIST:
-            return value if _plain(value) else [self._brief(item) for item in value]
+            return value if _plain(value) else self._briefs(value)
         if way is _Brief.MAPPING:
             rows = dict(value)
             return rows if _plain(rows.values()) else {key: self._brief(item) for key, item in rows.items()}
@@ -228,13 +228,17 @@ class Glimpses:
                 spelt = encode(replace(value, body=None, minutes=None))
             else:
                 kind = type(value)
-                fields = [kind.__name__, *[self._brief(getattr(value, name)) for name in kind.__struct_fields__]]
-                if not any(type(item) in (list, dict) for item in fields):  # no longer than a digest is worth
+                fields = self._briefs([kind.__name__, *[getattr(value, name) for name in kind.__struct_fields__]])
+                if _NESTED.isdisjoint(map(type, fields)):  # no longer than a digest is worth
                     self._known[id(value)] = fields, value
                     return fields
                 spelt = encode(fields)
             known = self._known[id(value)] = digest(spelt), value  # kept, so that no other takes its place
         return known[0]
+
+    def _briefs(self, values: Iterable[Any]) -> list[Any]:
+        plain, brief = _Brief.AS_IT_IS, self._brief  # it is asked a hundred thousand times
+        return [value if _way_of(type(value)) is plain else brief(value) for value in values]  # type: ignore[arg-type]
 
     def _follow(self, path: Sight) -> Any:
         before, last = _split(path)
@@ -267,6 +271,9 @@ def _take(value: Any, step: Sight) -> Any:
     if kind == KEYS:
         return tuple(value)
     return getattr(value, str(rest[1]))(*rest[2:])
+
+
+_NESTED: Final = frozenset({list, dict})
 
 
 class _Brief(Enum):
