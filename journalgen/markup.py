@@ -234,13 +234,17 @@ def _is_told(image: Token, photos: frozenset[str] | None) -> bool:
     return photos is None or file is None or file in photos
 
 
-@lru_cache(maxsize=_REMEMBERED)
 def plain_text(body: str, photos: frozenset[str] | None = None) -> str:
     """What a body says, a line for each paragraph, item, cell or block of code.
 
     Targets of links and pictures are not in it, nor is what a fence places. Where `photos` are
     given, files below photos/, the words that describe any other photograph are not in it either.
     """
+    return _plain_text(str(body), photos)  # of a text that has a kind of its own nothing would be remembered
+
+
+@lru_cache(maxsize=_REMEMBERED)
+def _plain_text(body: str, photos: frozenset[str] | None) -> str:
     said = (_said(token, photos) for token in _parse(body))
     return "\n".join(text for text in said if text)
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import traceback
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
@@ -11,6 +12,7 @@ from typing import Any, Final, NoReturn
 
 from jinja2 import BaseLoader, BytecodeCache, Environment, StrictUndefined, TemplateNotFound, TemplateSyntaxError
 from jinja2.bccache import Bucket
+from jinja2.environment import TemplateModule
 from jinja2.exceptions import UndefinedError
 from jinja2.loaders import split_template_path
 from jinja2.runtime import Context, Macro
@@ -106,15 +108,30 @@ OPTIONS: Final[Mapping[str, Any]] = {
 """How templates are read, whatever environment they stand in."""
 
 
+_BY_COMPILER: Final = frozenset({"_block_vars", "_loop_vars"})
+"""What the library's compiler adds to a call."""
+
+_MOST_SHARED: Final = 1000
+_MOST_WRITTEN: Final = 20_000
+
+
 class _Sandbox(ImmutableSandboxedEnvironment):
     """The library's sandbox, which asks only once of each kind of value and attribute whether it is safe.
 
     Its rules look at nothing else; a page asks some thousand times. A macro, which is the templates' own, is safe.
+    What it writes of one plain value, such as a link, is written once: a file of macros knows of nothing but
+    what they are given.
     """
 
-    def __init__(self, **options: Any) -> None:
+    def __init__(self, plain: Iterable[type], **options: Any) -> None:
+        """`plain` are kinds of value of which equal ones are written alike."""
         super().__init__(**options)
         self._safe: set[tuple[type, str]] = set()
+        self._plain = frozenset({str, int, bool, type(None), date, *plain})
+        self._shared: set[Macro] = set()  # those of files of macros
+        self._written: dict[tuple[Macro, type, Any], Any] = {}
+        self._translate = self.globals["_"]
+        self._said: dict[str, Any] = {}
 
     def getattr(self, obj: Any, attribute: str) -> Any:
         if (type(obj), attribute) in self._safe:
@@ -122,18 +139,50 @@ class _Sandbox(ImmutableSandboxedEnvironment):
                 return getattr(obj, attribute)
             except AttributeError:
                 pass
-        return super().getattr(obj, attribute)
+        found = super().getattr(obj, attribute)
+        if type(found) is Macro and type(obj) is TemplateModule:
+            self._share(found)
+        return found
+
+    def _share(self, macro: Macro) -> None:
+        if len(self._shared) >= _MOST_SHARED:  # of files that are imported with their context there are ever new ones
+            self._shared.clear()
+            self._written.clear()
+        self._shared.add(macro)
 
     def call(self, context: Context, called: Any, /, *args: Any, **named: Any) -> Any:
-        if type(called) is not Macro:
-            return super().call(context, called, *args, **named)
-        named.pop("_block_vars", None)  # what a template sets where it calls; no macro of the library takes it
-        named.pop("_loop_vars", None)
-        return called(context.eval_ctx, *args, **named)
+        if type(called) is Macro:
+            named.pop("_block_vars", None)  # what a template sets where it calls; no macro of the library takes it
+            named.pop("_loop_vars", None)
+            if len(args) == 1 and not named and called in self._shared and type(args[0]) in self._plain:
+                return self._write(context, called, args[0])
+            return called(context.eval_ctx, *args, **named)
+        if called is self._translate and named.keys() <= _BY_COMPILER and len(args) == 1:
+            return self._say(context, args[0])
+        return super().call(context, called, *args, **named)
+
+    def _write(self, context: Context, called: Macro, value: Any) -> Any:
+        if not context.eval_ctx.autoescape:
+            return called(context.eval_ctx, value)
+        key = called, type(value), value
+        found = self._written.get(key)
+        if found is None:
+            found = called(context.eval_ctx, value)
+            if len(self._written) < _MOST_WRITTEN:
+                self._written[key] = found
+        return found
+
+    def _say(self, context: Context, text: str) -> Any:
+        if not context.eval_ctx.autoescape:
+            return super().call(context, self._translate, text)
+        found = self._said.get(text)
+        if found is None:
+            found = self._said[text] = super().call(context, self._translate, text)
+        return found
 
     def is_safe_attribute(self, obj: Any, attr: str, value: Any) -> bool:
         found = super().is_safe_attribute(obj, attr, value)
-        if found and not isinstance(obj, str):  # a text's methods are wrapped each time
+        if found and not isinstance(obj, str | TemplateModule):  # a text's methods are wrapped each time
             self._safe.add((type(obj), attr))
         return found
 
@@ -141,10 +190,11 @@ class _Sandbox(ImmutableSandboxedEnvironment):
 class Templates:
     """The templates of one theme, speaking one journal's language."""
 
-    def __init__(self, theme: Theme, words: Words, formats: Formats) -> None:
+    def __init__(self, theme: Theme, words: Words, formats: Formats, plain: Iterable[type] = ()) -> None:
+        """`plain` are kinds of value of which equal ones are always written alike."""
         self._theme = theme
         # A theme may have come from somebody else: its templates get at what the pages hold, not at the machine.
-        self._environment = _Sandbox(loader=_Folders(theme), autoescape=True, bytecode_cache=COMPILED, **OPTIONS)
+        self._environment = _Sandbox(plain, loader=_Folders(theme), autoescape=True, bytecode_cache=COMPILED, **OPTIONS)
         self._environment.install_gettext_callables(  # type: ignore[attr-defined]  # added by the extension
             words.gettext, words.ngettext, newstyle=True
         )

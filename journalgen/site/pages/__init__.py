@@ -10,7 +10,7 @@ from functools import cached_property, partial
 from gettext import NullTranslations
 from typing import Final
 
-from journalgen.site.desk import Desk, Index
+from journalgen.site.desk import Desk, Index, Link
 from journalgen.site.formats import Formats
 from journalgen.site.matter import Matter
 from journalgen.site.pages import (
@@ -72,7 +72,7 @@ class Pages:
     def __init__(self, matter: Matter, theme: Theme, words: Words | None = None) -> None:
         words = words or NullTranslations()
         formats = Formats(matter.journal.settings, words)
-        self._desk = Desk(matter, words, formats, Index(matter), Templates(theme, words, formats))
+        self._desk = Desk(matter, words, formats, Index(matter), Templates(theme, words, formats, (Link,)))
         self._pages = [page for page in PAGES if page.shown(self._desk)]
 
     @cached_property
