@@ -12,7 +12,6 @@ from typing import Any, Final, NoReturn
 
 from jinja2 import BaseLoader, BytecodeCache, Environment, StrictUndefined, TemplateNotFound, TemplateSyntaxError
 from jinja2.bccache import Bucket
-from jinja2.environment import TemplateModule
 from jinja2.exceptions import UndefinedError
 from jinja2.loaders import split_template_path
 from jinja2.runtime import Context, Macro
@@ -136,11 +135,12 @@ class _Sandbox(ImmutableSandboxedEnvironment):
     def getattr(self, obj: Any, attribute: str) -> Any:
         if (type(obj), attribute) in self._safe:
             try:
-                return getattr(obj, attribute)
+                found = getattr(obj, attribute)
             except AttributeError:
-                pass
-        found = super().getattr(obj, attribute)
-        if type(found) is Macro and type(obj) is TemplateModule:
+                return super().getattr(obj, attribute)
+        else:
+            found = super().getattr(obj, attribute)
+        if type(found) is Macro and found not in self._shared:
             self._share(found)
         return found
 
@@ -182,7 +182,7 @@ class _Sandbox(ImmutableSandboxedEnvironment):
 
     def is_safe_attribute(self, obj: Any, attr: str, value: Any) -> bool:
         found = super().is_safe_attribute(obj, attr, value)
-        if found and not isinstance(obj, str | TemplateModule):  # a text's methods are wrapped each time
+        if found and not isinstance(obj, str):  # a text's methods are wrapped each time
             self._safe.add((type(obj), attr))
         return found
 

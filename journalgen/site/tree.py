@@ -281,9 +281,11 @@ def _make_spare(spare: Path, tree: Path, names: Iterable[str]) -> bool:
     try:
         spare.mkdir(parents=True)
         for name in names:
-            path = spare / name
-            path.parent.mkdir(parents=True, exist_ok=True)
-            os.link(tree / name, path)
+            try:
+                os.link(f"{tree}/{name}", f"{spare}/{name}")
+            except FileNotFoundError:
+                (spare / name).parent.mkdir(parents=True, exist_ok=True)
+                os.link(f"{tree}/{name}", f"{spare}/{name}")
     except OSError:
         shutil.rmtree(spare, ignore_errors=True)
         return False

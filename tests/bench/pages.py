@@ -28,6 +28,7 @@ from journalgen.site.templates import OPTIONS, Templates
 from journalgen.site.whole_journal import Whole, matter_of
 from tests.bench.journals import ON, Size, write_journal
 from tests.bench.rows import PROGRAM, Row, in_turn, run
+from tests.memory import MEMORY
 
 SIZE: Final = Size(sessions=1000, parts=300)
 _TIMES: Final = 3
@@ -43,8 +44,12 @@ class _Call(Struct):
 
 
 def measure(size: Size = SIZE) -> Iterator[Row]:
-    """Both editions, from reading to the files on disk, as a whole process on one core."""
-    with tempfile.TemporaryDirectory() as folder:
+    """Both editions, from reading to the last file written, as a whole process on one core.
+
+    In memory where the system has a folder there: rendering writes nothing, and what some disks take for thousands
+    of small files, less or more from one minute to the next, is no part of the comparison.
+    """
+    with tempfile.TemporaryDirectory(dir=MEMORY) as folder:
         journal = Path(folder) / "journal"
         write_journal(journal, size)
 

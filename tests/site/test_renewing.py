@@ -21,12 +21,9 @@ from journalgen.reading.rates import EuropeanCentralBank
 from journalgen.site.assemble import Assembler, JournalFaulty, Order
 from journalgen.site.tree import MANIFEST
 from tests.journals import SETTINGS, write_journal
+from tests.memory import MEMORY
 
 ON: Final = date(2024, 6, 1)
-SHM: Final = "/dev/shm"  # noqa: S108 - each test makes a folder of its own in it
-MEMORY: Final = SHM if os.access(SHM, os.W_OK) else None
-"""A folder in memory, where there is one: hundreds of sites are written, and it is not the disk that is tried here."""
-
 SHARES: Final = 10  # of the many examples, so that several processes can try them
 FILES: Final = {
     "entries/2024-03-09-etch.md": """

@@ -56,6 +56,7 @@ class Axis:
             self._lefts.append(left)
             left += width + 2 * self._edge + fold
         self._fold = fold
+        self._from_right = list(zip(self.stretches, self._lefts, self._widths, strict=True))[::-1]
 
     @property
     def folds(self) -> tuple[tuple[Fraction, Fraction], ...]:
@@ -70,7 +71,7 @@ class Axis:
 
     def at(self, day: Fraction) -> Fraction:
         """The place of a day; one that lies in a fold is put at the end of the stretch before it."""
-        for stretch, left, width in reversed(list(zip(self.stretches, self._lefts, self._widths, strict=True))):
+        for stretch, left, width in self._from_right:
             if day >= stretch.start:
                 return left + self._edge + self._within(stretch, min(day, stretch.end), width)
         return Fraction(0)

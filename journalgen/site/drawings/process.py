@@ -256,9 +256,11 @@ def place_ticks(axis: Axis, lettering: Lettering) -> list[tuple[Fraction, str]]:
     firsts = [(day, lettering.month if day.month == 1 else lettering.day) for day in days if day.day == 1]
     fifteenths = [(day, lettering.day) for day in days if day.day == 15]
     taken: list[tuple[Fraction, str]] = []
+    room: list[tuple[Fraction, Fraction]] = []
     for day, say in [*starts, *firsts, *fifteenths]:
         x = axis.at(Fraction(day.toordinal()))
         left, right = _extent(x)
-        if all(right <= _extent(other)[0] or _extent(other)[1] <= left for other, _ in taken):
+        if all(right <= begins or ends <= left for begins, ends in room):
             taken.append((x, say(day)))
+            room.append((left, right))
     return sorted(taken)
