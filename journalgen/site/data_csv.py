@@ -16,6 +16,8 @@ from journalgen.site.data_tables import Cell, Table
 # The wide signs are taken for the narrow ones where East Asian languages are set. Where a comma parts decimals, a
 # semicolon parts cells, and a quote within a line counts for nothing: what follows it, or a line end, begins a cell.
 _FORMULA: Final = re.compile("^(?=[\t\r\n])|(?:^|(?<=[;\t\r\n]))(?=[=+\\-@\uff1d\uff0b\uff0d\uff20])")
+_BEGINS: Final = frozenset("=+-@\uff1d\uff0b\uff0d\uff20")
+_PARTS: Final = frozenset(";\t\r\n")
 _PLACES: Final = 6
 
 
@@ -37,7 +39,8 @@ def write_cell(cell: Cell) -> str:
     if cell is None:
         return ""
     if isinstance(cell, str):
-        return _FORMULA.sub("'", cell)
+        # Most texts have nothing that the expression looks for, and it looks at every letter.
+        return cell if _PARTS.isdisjoint(cell) and cell[:1] not in _BEGINS else _FORMULA.sub("'", cell)
     if isinstance(cell, date):
         return cell.isoformat()
     if isinstance(cell, Decimal):
