@@ -12,6 +12,7 @@ from typing import Any, Final, NoReturn
 
 from jinja2 import BaseLoader, BytecodeCache, Environment, StrictUndefined, TemplateNotFound, TemplateSyntaxError
 from jinja2.bccache import Bucket
+from jinja2.environment import TemplateModule
 from jinja2.exceptions import UndefinedError
 from jinja2.loaders import split_template_path
 from jinja2.runtime import Context, Macro
@@ -110,7 +111,6 @@ OPTIONS: Final[Mapping[str, Any]] = {
 _BY_COMPILER: Final = frozenset({"_block_vars", "_loop_vars"})
 """What the library's compiler adds to a call."""
 
-_MOST_SHARED: Final = 1000
 _MOST_WRITTEN: Final = 20_000
 
 
@@ -118,8 +118,8 @@ class _Sandbox(ImmutableSandboxedEnvironment):
     """The library's sandbox, which asks only once of each kind of value and attribute whether it is safe.
 
     Its rules look at nothing else; a page asks some thousand times. A macro, which is the templates' own, is safe.
-    What it writes of one plain value, such as a link, is written once: a file of macros knows of nothing but
-    what they are given.
+    What it writes of one plain value, such as a link, is written once where its file was imported without context:
+    it then knows of nothing else.
     """
 
     def __init__(self, plain: Iterable[type], **options: Any) -> None:
@@ -140,15 +140,14 @@ class _Sandbox(ImmutableSandboxedEnvironment):
                 return super().getattr(obj, attribute)
         else:
             found = super().getattr(obj, attribute)
-        if type(found) is Macro and found not in self._shared:
-            self._share(found)
+        if type(found) is Macro and type(obj) is TemplateModule and found not in self._shared:
+            self._share(found, obj)
         return found
 
-    def _share(self, macro: Macro) -> None:
-        if len(self._shared) >= _MOST_SHARED:  # of files that are imported with their context there are ever new ones
-            self._shared.clear()
-            self._written.clear()
-        self._shared.add(macro)
+    def _share(self, macro: Macro, file: TemplateModule) -> None:
+        name = file.__name__
+        if name and self.get_template(name).module is file:  # else it was imported with the context of one page
+            self._shared.add(macro)
 
     def call(self, context: Context, called: Any, /, *args: Any, **named: Any) -> Any:
         if type(called) is Macro:

@@ -69,3 +69,38 @@ def test_a_template_that_was_mended_is_read_again(theme: Path) -> None:
 
 def test_a_fault_reads_as_place_fault_and_remedy() -> None:
     assert str(ThemeFault("base.html", 3, "It is bent.", "Straighten it.")) == "base.html:3: It is bent. Straighten it."
+
+
+def rendered(theme: Path, page: str) -> str:
+    made = dict(render_pages(edition(), find_theme(str(theme), theme)))
+    return made[page].decode()
+
+
+def test_a_file_of_macros_that_knows_its_page_may_count(theme: Path) -> None:
+    """What a file of macros writes is remembered only where it can depend on nothing but what it is given."""
+    macro = "{% macro next(of) %}{% set at.n = at.n + 1 %}[{{ of }}{{ at.n }}]{% endmacro %}"
+    (theme / "own.html").write_text("{% set at = namespace(n=0) %}" + macro, encoding="utf-8")
+    spoil(theme, "about.html", 4, '{% import "own.html" as own with context %}{{ own.next("a") }}{{ own.next("a") }}')
+    spoil(theme, "hours.html", 4, "{% macro twice(of) %}({{ of }}{{ page.title }}){% endmacro %}{{ twice(1) }}")
+    spoil(theme, "parts.html", 4, "{% macro twice(of) %}({{ of }}{{ page.title }}){% endmacro %}{{ twice(1) }}")
+    about = rendered(theme, "about.html")
+    assert about.count("[a1][a2]") == 1
+    assert "(1Hours)" in rendered(theme, "hours.html")
+    assert "(1Parts)" in rendered(theme, "parts.html")
+
+
+def test_values_that_are_equal_and_not_alike_are_written_each_as_it_is(theme: Path) -> None:
+    (theme / "own.html").write_text("{% macro say(of) %}<{{ of }}>{% endmacro %}", encoding="utf-8")
+    asked = '{% import "own.html" as own %}{{ own.say(1) }}{{ own.say(true) }}{{ own.say(1.0) }}{{ own.say("1") }}'
+    spoil(theme, "about.html", 4, f"{asked}{{{{ own.say('<b>') }}}}{{{{ own.say(1) }}}}")
+    assert "<1><True><1.0><1><&lt;b&gt;><1>" in rendered(theme, "about.html")
+
+
+def test_what_is_not_escaped_is_not_taken_for_what_is(theme: Path) -> None:
+    asked = "{{ _('Hours & more') }}|{% autoescape false %}{{ _('Hours & more') }}{% endautoescape %}"
+    (theme / "own.html").write_text("{% macro say(of) %}<{{ of }}>{% endmacro %}", encoding="utf-8")
+    own = "{% import 'own.html' as own %}{{ own.say('&') }}{% autoescape false %}{{ own.say('&') }}{% endautoescape %}"
+    spoil(theme, "about.html", 4, f"{asked}|{own}")
+    about = rendered(theme, "about.html")
+    line = next(line for line in about.splitlines() if "Hours & more" in line)
+    assert line.strip().startswith("Hours & more|Hours & more|<&amp;><")
