@@ -355,3 +355,20 @@ def test_a_theme_without_the_script_shows_the_list(tmp_path: Path, visiting: Vis
         assert seen.page.locator(".found li").count() > 5
         assert seen.page.evaluate("document.documentElement.scrollWidth") <= 320
         assert seen.complaints == []
+
+
+def test_who_is_in_the_list_when_the_index_comes_stays_there(site: Path, visiting: Visiting) -> None:
+    arrives = """() => new Promise(done => {
+      document.querySelector("form[data-index]").dispatchEvent(new FocusEvent("focusin"));
+      document.querySelector("script[src*=search-index]").addEventListener("load", () => setTimeout(done));
+    })"""
+    with visiting(site / "owner" / "search.html") as seen:
+        link = seen.page.locator(".found a").nth(10)
+        link.focus()
+        seen.page.evaluate(arrives)
+        expect(link).to_be_focused()
+        kept = seen.page.evaluate("document.activeElement.href")
+        seen.page.evaluate("document.querySelector('[name=q]').value = document.activeElement.textContent.trim()")
+        seen.page.evaluate("document.querySelector('form[data-index]').dispatchEvent(new Event('input'))")
+        settle(seen.page)
+        assert seen.page.evaluate("document.activeElement.href") == kept

@@ -190,7 +190,14 @@
     }
     // The whole list stands there as it did before, unless it is too long to stand in the page at all.
     if (found || form.dataset.list) { more.hidden = shown.length <= limit; shown = shown.slice(0, limit); } else more.hidden = true;
-    list.replaceChildren.apply(list, shown.map(function (row) { return row.li; }));
+    put(shown.map(function (row) { return row.li; }));
+  }
+  // The index may come while somebody is in the list already: what has the focus keeps it.
+  function put(items) {
+    var at = document.activeElement;
+    if (items.length === list.children.length && items.every(function (li, n) { return li === list.children[n]; })) return;
+    list.replaceChildren.apply(list, items);
+    if (at !== document.activeElement && list.contains(at)) at.focus({ preventScroll: true });
   }
   function find() {
     if (state === "idle") { fetchAll(); return; }
