@@ -123,16 +123,20 @@ class Renewal:
         self._same = [
             self._glimpses.digest(path) == was for path, was in zip(self._paths, self._before.digests, strict=True)
         ]
-        if self._retold:
-            fallen = {name for name, made in self._before.units.items() if not self._stands(made)}
-            self._units = list(works.named(fallen))
-            self._left = self._before.units.keys() - fallen
-        else:
-            self._units = list(works.all())
-            self._left = set()
+        self._units, self._left = self._divide(works)
         self._given = {unit.name: self._glimpses.fingerprint(unit.given) for unit in self._units}
         self._seen: dict[str, set[Sight]] = {}
         self._files: dict[str, tuple[str, ...]] = {}
+
+    def _divide(self, works: Works) -> tuple[list[Unit], Set[str]]:
+        """The units to be gone through, and the names of those that are left as they are."""
+        if self._retold:
+            fallen = {name for name, made in self._before.units.items() if not self._stands(made)}
+            units = list(works.named(fallen))
+            if {unit.name for unit in units} == fallen:
+                return units, self._before.units.keys() - fallen
+            self._retold = False  # there are others than before, for whatever reason
+        return list(works.all()), frozenset()
 
     def _digests_that_stand(self) -> dict[Sight, bytes]:
         """Those of before that cannot have changed: all but the words, or those of the pictures, which are many."""

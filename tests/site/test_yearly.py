@@ -19,11 +19,14 @@ from lxml.html import HtmlElement
 from msgspec.structs import replace
 
 from journalgen.records import Photo, Purchase, Session, Supplier, Use, WorkLine
-from journalgen.site.matter import PUBLIC
+from journalgen.site.matter import PUBLIC, Matter
+from journalgen.site.pages import Pages
 from journalgen.site.pages.yearly import MOST, divide
+from journalgen.site.units import Work
 from journalgen.values import Money
 from tests.site.samples import (
     SETTINGS,
+    THEME,
     at,
     edition,
     every,
@@ -70,10 +73,14 @@ def evenings(count: int, days: int = 3650) -> list[Session]:
     return [evening(n, FIRST_DAY + timedelta(days=n * days // count)) for n in range(count)]
 
 
-def pages_of(sessions: list[Session], name: str = "owner") -> dict[str, str]:
+def edition_of(sessions: list[Session], name: str = "owner") -> Matter:
     whole = replace(journal(settings=replace(SETTINGS, address=None)), sessions=tuple(sessions))
     whole = replace(whole, suppliers={"Corner Stores": Supplier("Corner Stores")})
-    return texts(edition(whole, name, on=date(2030, 6, 1)))
+    return edition(whole, name, on=date(2030, 6, 1))
+
+
+def pages_of(sessions: list[Session], name: str = "owner") -> dict[str, str]:
+    return texts(edition_of(sessions, name))
 
 
 def files_of(pages: dict[str, str], page: str) -> list[str]:
@@ -95,6 +102,18 @@ def site(many: dict[str, str]) -> dict[str, HtmlElement]:
 
 def test_no_page_is_heavy(many: dict[str, str]) -> None:
     assert max(len(text.encode()) for text in many.values()) < HEAVIEST
+
+
+@pytest.mark.parametrize("count", [0, 900])
+def test_every_piece_of_work_is_found_by_its_name(count: int) -> None:
+    """After an edit that only says something else no more is listed than what has to be made again."""
+    matter = edition_of(evenings(count)) if count else edition(replace(journal(), sessions=()), PUBLIC)
+    work = Work(Pages(matter, THEME), matter, THEME)
+    units = {unit.name: unit for unit in work.all()}
+    assert len(units) > (900 if count else 10)
+    for name in [*units][:: max(1, len(units) // 40)] + [name for name in units if " " in name or "/" not in name]:
+        assert [(unit.name, unit.given) for unit in work.named({name})] == [(name, units[name].given)]
+    assert {unit.name for unit in work.named(units.keys())} == units.keys()
 
 
 def test_one_year_of_many_sessions_is_divided_too() -> None:
