@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterable, Mapping
 from typing import Final
 
 from msgspec import Struct, field
 
 from journalgen.slugs import key
+
+_LIBRARY: Final = "rapidfuzz"
+_FEW: Final = 300
+"""Names that are gone through in less time than it takes to load the library."""
 
 NEAR: Final = 72
 """How alike, of 100, two names must be for one to be offered in place of the other."""
@@ -20,10 +25,22 @@ def nearest(text: str, known: Iterable[str], at_least: int = NEAR) -> str | None
 
 def nearest_spelling(text: str, by_key: Mapping[str, str], at_least: int = NEAR) -> str | None:
     """The name whose spelling, of all that lead to one, is most like the text, if any is like enough."""
+    asked = key(text)
+    few = _LIBRARY not in sys.modules and len(by_key) <= _FEW
+    if few and not any(_most_alike(asked, spelling) >= at_least for spelling in by_key):
+        return None  # a word of one's own need not bring the library in
     from rapidfuzz import fuzz, process  # only who mistypes pays for it
 
-    found = process.extractOne(key(text), by_key.keys(), scorer=fuzz.ratio, score_cutoff=at_least)
+    found = process.extractOne(asked, by_key.keys(), scorer=fuzz.ratio, score_cutoff=at_least)
     return by_key[found[0]] if found else None
+
+
+def _most_alike(one: str, other: str) -> float:
+    """How alike, of 100, two texts are at most: as if all letters that they share stood in the same order."""
+    whole = len(one) + len(other)
+    if not whole:
+        return 100
+    return 200 * sum(min(one.count(letter), other.count(letter)) for letter in set(one)) / whole
 
 
 class Catalogue(Struct):
