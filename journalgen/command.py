@@ -8,7 +8,7 @@ when it runs.
 from __future__ import annotations
 
 import signal
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from importlib import import_module
 from typing import Any, Final
@@ -18,7 +18,7 @@ import click
 from journalgen import __version__, interrupts
 from journalgen.verbs.common import fail
 
-VERBS: Final = {
+_MODULES: Final = {
     "begin": "entries",
     "session": "entries",
     "intake": "intake",
@@ -33,21 +33,26 @@ VERBS: Final = {
     "preserve": "preserve",
     "publish": "publish",
 }
-"""Every verb, in the order of the help, with the module that has it; only that of the verb that is called is loaded."""
+"""Every verb with the module of `verbs/` that has it."""
 
 
-class _Verbs(click.Group):
-    def list_commands(self, ctx: click.Context) -> list[str]:
-        return list(VERBS)
+class _Loaded(Mapping[str, click.Command]):
+    """The verbs by name; a module is loaded when one of its verbs is asked for."""
 
-    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        if cmd_name not in VERBS:
-            return None
-        verb: click.Command = getattr(import_module(f"journalgen.verbs.{VERBS[cmd_name]}"), cmd_name)
+    def __getitem__(self, name: str) -> click.Command:
+        verb: click.Command = getattr(import_module(f"journalgen.verbs.{_MODULES[name]}"), name)
         if _NO_COLOUR not in verb.params:
             verb.params.append(_NO_COLOUR)
         return verb
 
+    def __iter__(self) -> Iterator[str]:
+        return iter(_MODULES)
+
+    def __len__(self) -> int:
+        return len(_MODULES)
+
+
+class _Verbs(click.Group):
     def make_context(self, *args: Any, **more: Any) -> click.Context:
         with _said_safely():
             return super().make_context(*args, **more)
@@ -89,7 +94,9 @@ _NO_COLOUR = click.Option(
 )  # fmt: skip
 
 
-@click.group(cls=_Verbs, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80})
+@click.group(
+    cls=_Verbs, commands=_Loaded(), context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80}
+)
 @click.version_option(__version__, message="%(prog)s %(version)s")
 def main() -> None:
     """Keeps the record of a restoration: hours, money, materials, pictures, and a site to share.

@@ -54,14 +54,15 @@ def prepare_again(
     seen: Mapping[str, os.stat_result],
     *,
     progress: Progress | None = None,
+    trusting: bool,
     make: bool = True,
 ) -> Prepared:
     """As `prepare`, with what is recalled of the last time; that is brought up to date.
 
-    `seen` are photographs, by path, as the disk told of them a moment ago. Without `make` no photograph
-    is read; for one that has no picture yet a fault of the kind `not-made` is given.
+    `seen` are photographs, by path, as the disk told of them a moment ago; for `trusting` see there. Without `make` no
+    photograph is read; for one that has no picture yet a fault of the kind `not-made` is given.
     """
-    known = recalled.find(requests, cache, seen)
+    known = recalled.find(requests, cache, seen, trusting=trusting)
     rest = [request for request in dict.fromkeys(requests) if request not in known]
     if not rest:
         recalled.forget_all_but(requests)

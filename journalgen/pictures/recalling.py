@@ -40,15 +40,16 @@ class Recalled(Struct):
     changed: bool = False  # since it was kept
 
     def find(
-        self, requests: Iterable[Request], cache: Path, seen: Mapping[str, os.stat_result]
+        self, requests: Iterable[Request], cache: Path, seen: Mapping[str, os.stat_result], *, trusting: bool
     ) -> dict[Request, Picture]:
-        """The pictures that are known to be as they were.
+        """The pictures that are known to be as they were. Of a photograph in `seen` the disk is not asked.
 
-        The files of pictures are not looked at one by one while their folder is as it was when they last were:
-        each is put there whole, and its name tells its contents. Of a photograph in `seen` the disk is not asked.
+        With `trusting` the files of pictures are not looked at one by one while their folder is as it was
+        when they last were: for a process that goes on, and has seen them. Sites have them under other names,
+        and what changes one there in place does not change the folder.
         """
         now = _changed(cache)
-        look = None if self.folder == now != _ABSENT else self._look(str(cache))
+        look = None if trusting and self.folder == now != _ABSENT else self._look(str(cache))
         found = {}
         for request in requests:
             file = request.file
@@ -58,7 +59,7 @@ class Recalled(Struct):
             if look is None or look(answer):
                 found[request] = answer.picture
         if look and settled(now, time.time_ns()):
-            self.folder, self.changed = now, True
+            self.folder = now
         return found
 
     def _look(self, cache: str) -> Callable[[Answer], bool]:

@@ -248,10 +248,12 @@ class Assembler:
         """The derived picture of every photograph that an edition shows, by its file; the names of those made now;
         and what is not made, the newest last."""
         requests, cache = self._requests(journal), self.order.folder / CACHE / PICTURES
-        kept = self.order.folder / CACHE / SHOWN
+        kept, goes_on = self.order.folder / CACHE / SHOWN, self._recalled is not None
         recalled = self._recalled or keeping.load(kept, Recalled) or Recalled()
         make, wanted = not self.order.pages_only, list(requests.values())
-        found = prepare_again(wanted, cache, recalled, self._seen, progress=progress, make=make)
+        found = prepare_again(
+            wanted, cache, recalled, self._seen, progress=progress, trusting=goes_on, make=make
+        )
         self._recalled, self._seen = recalled, {}
         _keep(kept, recalled)
         answers = {**found.answers, **({} if make else self._faults())}

@@ -156,7 +156,7 @@ class _Sandbox(ImmutableSandboxedEnvironment):
             if len(args) == 1 and not named and called in self._shared and type(args[0]) in self._plain:
                 return self._write(context, called, args[0])
             return called(context.eval_ctx, *args, **named)
-        if called is self._translate and named.keys() <= _BY_COMPILER and len(args) == 1:
+        if called is self._translate and named.keys() <= _BY_COMPILER and len(args) == 1 and type(args[0]) is str:
             return self._say(context, args[0])
         return super().call(context, called, *args, **named)
 

@@ -15,7 +15,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from journalgen.columns import width
-from journalgen.command import VERBS, main
+from journalgen.command import main
 from tests.journals import write_journal
 
 FILES = {
@@ -270,14 +270,14 @@ def test_help_loads_nothing_heavy() -> None:
 
 
 def test_every_verb_has_an_example_in_its_help() -> None:
-    for verb in VERBS:
+    for verb in main.commands:
         result = run(verb, "--help")
         assert result.exit_code == 0
         assert "Example: journalgen" in result.stdout
 
 
 def test_every_verb_is_told_whole_in_one_line_of_the_help() -> None:
-    for verb in [[], *([verb] for verb in VERBS)]:
+    for verb in [[], *([verb] for verb in main.commands)]:
         assert max(map(len, run(*verb, "--help").stdout.splitlines())) <= 80
     listed = run("--help").stdout.partition("Commands:")[2]
     assert "..." not in listed
@@ -328,3 +328,9 @@ def test_tables_begin_with_a_byte_order_mark_where_it_is_asked_for(tmp_path: Pat
     text = (tmp_path / "csv" / "hours.csv").read_text(encoding="utf-8-sig")
     assert "Größe" in text
     assert CliRunner().invoke(main, ["totals", str(journal), "--bom"]).exit_code == 2
+
+
+def test_a_misspelt_verb_is_answered_with_the_nearest() -> None:
+    result = run("asemble")
+    assert result.exit_code == 2
+    assert "'assemble'" in result.stderr

@@ -6,6 +6,7 @@ import os
 import re
 import shutil
 import tempfile
+import time
 from collections.abc import Callable, Iterator
 from datetime import date
 from pathlib import Path
@@ -464,3 +465,21 @@ def test_nothing_of_an_earlier_site_stays_beside_the_one_that_is_there(made: Pat
     assembler.assemble()
     assert not [name for name, found in read_tree(out).items() if b"a secret" in found or b"2024-04-02-brake" in found]
     assert {path.name for path in out.iterdir()} == {"public", ".public.lock"}
+
+
+def test_a_picture_that_was_changed_in_place_is_mended_by_the_next_run(made: Path, tmp_path: Path) -> None:
+    """Sites have pictures under second names, so that what spoils one there spoils what is remembered of it."""
+    folder = tmp_path / "journal"
+    shutil.copytree(made, folder, copy_function=shutil.copy2)
+    for n in range(3):  # until nothing of the pictures' folder is new
+        time.sleep(0.06)
+        say_more(folder, n)
+        Assembler(Order(folder, ON), RATES).assemble()
+    picture = next((folder / "web" / "owner" / "pictures").glob("*.jpg"))
+    sound = picture.read_bytes()
+    with picture.open("r+b") as stream:
+        stream.truncate(100)
+    say_more(folder, 4)
+    Assembler(Order(folder, ON), RATES).assemble()
+    for place in ("web/owner", "web/public", CACHE):
+        assert (folder / place / "pictures" / picture.name).read_bytes() == sound
