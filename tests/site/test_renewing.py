@@ -467,10 +467,10 @@ def test_nothing_of_an_earlier_site_stays_beside_the_one_that_is_there(made: Pat
     assert {path.name for path in out.iterdir()} == {"public", ".public.lock"}
 
 
-def test_a_picture_that_was_changed_in_place_is_mended_by_the_next_run(made: Path, tmp_path: Path) -> None:
+def test_a_picture_that_was_changed_in_place_is_mended_by_the_next_run(tmp_path: Path) -> None:
     """Sites have pictures under second names, so that what spoils one there spoils what is remembered of it."""
-    folder = tmp_path / "journal"
-    shutil.copytree(made, folder, copy_function=shutil.copy2)
+    folder = write_journal(tmp_path / "journal", FILES)
+    draw(folder, "one.png", 10)
     for n in range(3):  # until nothing of the pictures' folder is new
         time.sleep(0.06)
         say_more(folder, n)
