@@ -251,9 +251,7 @@ class Assembler:
         kept, goes_on = self.order.folder / CACHE / SHOWN, self._recalled is not None
         recalled = self._recalled or keeping.load(kept, Recalled) or Recalled()
         make, wanted = not self.order.pages_only, list(requests.values())
-        found = prepare_again(
-            wanted, cache, recalled, self._seen, progress=progress, trusting=goes_on, make=make
-        )
+        found = prepare_again(wanted, cache, recalled, self._seen, progress=progress, trusting=goes_on, make=make)
         self._recalled, self._seen = recalled, {}
         _keep(kept, recalled)
         answers = {**found.answers, **({} if make else self._faults())}
