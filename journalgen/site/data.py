@@ -7,14 +7,15 @@ from importlib.resources import files
 from typing import Final
 
 from journalgen.site.data_csv import table_csv
-from journalgen.site.data_json import journal_json
+from journalgen.site.data_json import journal_json, retold_json
 from journalgen.site.data_tables import list_tables
 from journalgen.site.matter import Matter
 
 FOLDER: Final = "data/"
+RECORD: Final = "data/journal.json"
 
 DATA: Final = (
-    ("data/journal.json", None),
+    (RECORD, None),
     ("data/hours.csv", "hours"),
     ("data/purchases.csv", "prices"),
     ("data/stock.csv", None),
@@ -35,7 +36,12 @@ def render_schema() -> tuple[str, bytes]:
 
 def render_record(matter: Matter) -> Iterator[tuple[str, bytes]]:
     """The whole edition as JSON: its name from the site's root, and its bytes. What is hidden has no key there."""
-    yield f"{FOLDER}journal.json", journal_json(matter)
+    yield RECORD, journal_json(matter)
+
+
+def retell_record(matter: Matter, before: bytes | None) -> Iterator[tuple[str, bytes]]:
+    """The same, where nothing but what sessions say can be other than `before`."""
+    yield RECORD, (retold_json(matter, before) if before else None) or journal_json(matter)
 
 
 def render_tables(matter: Matter) -> Iterator[tuple[str, bytes]]:

@@ -66,6 +66,20 @@ def journal_json(matter: Matter) -> bytes:
         return f"{text}\n".encode("utf-8", "backslashreplace")
 
 
+def retold_json(matter: Matter, before: bytes) -> bytes | None:
+    """The same record, from what it was when only what sessions say was other; None if that cannot be made of it."""
+    try:
+        record = msgspec.json.decode(before, type=dict[str, msgspec.Raw])
+        sessions = msgspec.json.decode(record["sessions"], type=list[dict[str, msgspec.Raw]])
+        for session, found in zip(matter.figures.sessions, sessions, strict=True):
+            for key, said in _said(session, matter).items():
+                found[key] = msgspec.Raw(msgspec.json.encode(said))
+        record["sessions"] = msgspec.Raw(msgspec.json.encode(sessions))
+        return msgspec.json.format(msgspec.json.encode(record), indent=1) + b"\n"
+    except (msgspec.MsgspecError, KeyError, ValueError):  # of a file's name that is not text as well
+        return None
+
+
 def _spell(session: dict[str, Any]) -> msgspec.Raw:
     """A session as the text that it will be: forty thousand photographs as rows take ten times the room."""
     return msgspec.Raw(msgspec.json.encode(session))
@@ -133,10 +147,15 @@ def _session(record: SessionRecord, matter: Matter) -> dict[str, Any]:
 
 def _words(session: Session, matter: Matter) -> dict[str, Any]:
     """What the body says. The body as written names pages and photographs that the public may not see."""
-    said: dict[str, Any] = {"text": matter.said[session.page]}
+    said: dict[str, Any] = _said(session, matter)
     if matter.owner:
-        said |= {"body": str(session.body), "file": session.place.file} | _row(session, "private")
+        said |= {"file": session.place.file} | _row(session, "private")
     return said
+
+
+def _said(session: Session, matter: Matter) -> dict[str, str]:
+    said = {"text": matter.said[session.page]}
+    return said | ({"body": str(session.body)} if matter.owner else {})
 
 
 def _purchase(cost: Cost, matter: Matter) -> dict[str, Any]:

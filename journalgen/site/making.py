@@ -79,6 +79,6 @@ def _make(
     pages = Pages(matter, theme, load_words(matter.journal.settings.language))
     before = keeping.decode(tree.note, Memory) if tree.note else None
     marks = marks_of(pages, matter, theme, reference, on)
-    renewal = Renewal(Work(pages, matter, theme), pages.desk, before, marks, lambda file: not tree.has(file))
+    renewal = Renewal(Work(pages, matter, theme, tree.read), pages.desk, before, marks, lambda file: not tree.has(file))
     files = tree.make(renewal.make())
     return Made(files, renewal.standing, list(list_pictures(matter, theme)), keeping.encode(renewal.memory))

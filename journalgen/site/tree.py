@@ -143,6 +143,10 @@ class Tree:
         stamp = self._known.stamps.get(name)
         return stamp is not None and stamp == _stamp(self._target / name)
 
+    def read(self, name: str) -> bytes | None:
+        """A file that is no picture, if it is there as it was written."""
+        return (self._target / name).read_bytes() if self.has(name) else None
+
     def make(self, files: Iterable[tuple[str, bytes]]) -> Files:
         """Takes the files that are not to be as they were, and touches nothing that is there.
 

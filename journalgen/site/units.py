@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Set
+from collections.abc import Callable, Iterator, Set
 from datetime import date
 from typing import Final
 
@@ -13,7 +13,7 @@ from journalgen.languages import load_words
 from journalgen.ledgers.money import ReferenceRates
 from journalgen.pictures.model import Picture
 from journalgen.site.checked import basis_of
-from journalgen.site.data import render_record, render_schema, render_tables
+from journalgen.site.data import RECORD, render_record, render_schema, render_tables, retell_record
 from journalgen.site.feed import FEED, render_feed
 from journalgen.site.matter import Matter
 from journalgen.site.pages import Pages
@@ -21,6 +21,7 @@ from journalgen.site.renewing import Ground, Marks, Unit
 from journalgen.site.sitemap import render_sitemap
 from journalgen.site.themes import Theme
 
+_RECORD: Final = "record"
 _SITEMAP: Final = "sitemap"
 
 PICTURES: Final = "pictures"
@@ -30,10 +31,14 @@ PICTURES: Final = "pictures"
 class Work:
     """Every file of one edition's site except the pictures."""
 
-    def __init__(self, pages: Pages, matter: Matter, theme: Theme) -> None:
+    def __init__(
+        self, pages: Pages, matter: Matter, theme: Theme, before: Callable[[str], bytes | None] = lambda file: None
+    ) -> None:
+        """`before` gives a file as it was last made; None where it is not there any more."""
         self._pages = pages
         self._matter = matter
         self._theme = theme
+        self._before = before
 
     def all(self) -> Iterator[Unit]:
         """Every piece of it."""
@@ -42,10 +47,12 @@ class Work:
         yield from self._sitemap()
 
     def named(self, names: Set[str]) -> Iterator[Unit]:
-        """The pieces of some names; no others are thought of."""
+        """The pieces of some names, and no others; nothing but what sessions say can be other than before."""
         yield from self._pages.units_named(names)
         for unit in self._beside_pages():
-            if unit.name in names:
+            if unit.name == _RECORD and unit.name in names:
+                yield replace(unit, make=lambda desk: retell_record(desk.matter, self._before(RECORD)))
+            elif unit.name in names:
                 yield unit
         if _SITEMAP in names:
             yield from self._sitemap()
@@ -55,7 +62,7 @@ class Work:
         words = load_words(matter.journal.settings.language)
         yield Unit("theme", lambda desk: theme.copied())
         yield Unit("feed", lambda desk: [(FEED, render_feed(desk.matter, words, desk.index))])
-        yield Unit("record", lambda desk: render_record(desk.matter), ground=Ground.ALL)
+        yield Unit(_RECORD, lambda desk: render_record(desk.matter), ground=Ground.ALL)
         yield Unit("tables", lambda desk: render_tables(desk.matter), ground=Ground.FIGURES)
         yield Unit("schema", lambda desk: [render_schema()])
 
