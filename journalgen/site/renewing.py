@@ -86,6 +86,9 @@ _TOLD: Final = frozenset({"said", "bodies"})
 
 _PICTURES: Final = ("matter", "pictures")
 
+_IDLE: Final = 1.25
+"""How many times the paths that are looked at there may be before those that are not are dropped."""
+
 
 class Memory(Struct):
     """What is remembered of the files of one edition."""
@@ -94,6 +97,7 @@ class Memory(Struct):
     paths: list[Sight] = field(default_factory=list)
     digests: list[bytes] = field(default_factory=list)  # of what each path led to
     units: dict[str, Made] = field(default_factory=dict)
+    busy: int = 0  # how many paths there were when every one was looked at by some unit
 
 
 class _Root(Struct):
@@ -191,16 +195,16 @@ class Renewal:
     @property
     def memory(self) -> Memory:
         """What the next renewal is to know."""
-        number: dict[Sight, int] = {}
-
-        def numbers(paths: Iterable[Sight]) -> tuple[int, ...]:
-            return tuple(number.setdefault(path, len(number)) for path in paths)
-
-        units = {
-            name: replace(made, seen=numbers(self._paths[n] for n in made.seen)) for name, made in self._standing()
-        }
+        number = {path: n for n, path in enumerate(self._paths)}
+        units = dict(self._standing())
         for unit in self._units:
             if unit.name in self._files:
-                seen = numbers(self._seen[unit.name])
+                seen = tuple(number.setdefault(path, len(number)) for path in self._seen[unit.name])
                 units[unit.name] = Made(self._given[unit.name], unit.ground, seen, self._files[unit.name])
-        return Memory(self._marks, list(number), [self._glimpses.digest(path) for path in number], units)
+        paths, busy = list(number), self._before.busy
+        if len(paths) > _IDLE * busy:  # what nobody looks at any more is not looked for the next time
+            used = sorted({n for made in units.values() for n in made.seen})
+            now = {n: place for place, n in enumerate(used)}
+            units = {name: replace(made, seen=tuple(now[n] for n in made.seen)) for name, made in units.items()}
+            paths, busy = [paths[n] for n in used], len(used)
+        return Memory(self._marks, paths, [self._glimpses.digest(path) for path in paths], units, busy)
