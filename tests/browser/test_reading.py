@@ -79,6 +79,31 @@ def test_nothing_is_cut_on_a_narrow_screen_or_in_large_text(
     assert found == []
 
 
+STAMPED = """() => [...document.querySelectorAll(".tag")].flatMap(tag => {
+  const stamp = tag.querySelector(".stamp")?.getBoundingClientRect();
+  return [...tag.querySelectorAll(".tag-name, .tag-place, .tag-do > :not(.vh), .tag-no")].flatMap(element => {
+    const range = document.createRange();
+    range.selectNodeContents(element);
+    return stamp && [...range.getClientRects()].some(box => box.width && box.left < stamp.right - 2
+      && box.right > stamp.left + 2 && box.top < stamp.bottom - 2 && box.bottom > stamp.top + 2)
+      ? [element.textContent.trim()] : [];
+  });
+})"""
+
+
+@pytest.mark.parametrize("width", [320, 390, 1280])
+def test_no_stamp_lies_on_what_else_a_tag_says(browser: Browser, themed: Callable[[str], Path], width: int) -> None:
+    page = browser.new_page(viewport={"width": width, "height": 900})
+    site = themed("enamel") / "owner"
+    stamps = 0
+    for path in [site / "parts.html", site / "index.html", *sorted((site / "parts").glob("*.html"))]:
+        page.goto(path.as_uri())
+        assert page.evaluate(STAMPED) == [], path.name
+        stamps += page.evaluate("document.querySelectorAll('.tag .stamp').length")
+    page.close()
+    assert stamps > 30
+
+
 @pytest.mark.parametrize("theme", THEMES)
 def test_nothing_moves_by_itself_where_little_motion_is_asked_for(
     browser: Browser, themed: Callable[[str], Path], theme: str
