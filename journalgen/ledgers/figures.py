@@ -7,6 +7,9 @@ from copy import copy
 from datetime import date
 from functools import cached_property
 
+from msgspec.structs import replace
+
+from journalgen.keeping import digest, encode
 from journalgen.ledgers.craft import Craft
 from journalgen.ledgers.hours import Hours, keep_hours
 from journalgen.ledgers.money import MoneyLedger, ReferenceRates, keep_money, rules_of
@@ -59,6 +62,23 @@ class Figures:
     def craft(self) -> Craft:
         return Craft(self._journal, self.sessions, lambda: self.hours, lambda: self.stock, self.on, self._problems)
 
+    @cached_property
+    def basis(self) -> bytes:
+        """A digest of all that they are computed from, which is all but the bodies; the same in every process."""
+        journal, settings = self._journal, self._journal.settings
+        return digest(
+            encode(
+                (
+                    self.on,
+                    type(self._reference).__qualname__,
+                    replace(settings, hide=frozenset()),
+                    sorted(settings.hide),
+                    [replace(session, body=None) for session in journal.sessions],
+                    (journal.parts, journal.materials, journal.suppliers, journal.steps, journal.routes),
+                )
+            )
+        )
+
     @property
     def states(self) -> Mapping[str, str]:
         """The state of every part."""
@@ -91,6 +111,7 @@ class Figures:
     def retold(self, sessions: tuple[Session, ...]) -> Figures:
         """The same figures of the same sessions, which only say something else by now."""
         same = copy(self)
+        vars(same).pop("basis", None)  # what they refer to counts as well
         same.sessions = sessions
         same.hours = keep_hours(sessions, Problems())  # its shares are found by their lines, which were read anew
         return same

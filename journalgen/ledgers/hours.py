@@ -59,10 +59,6 @@ class Hours(Struct, frozen=True):
         """Minutes by the session's page."""
         return self._by(lambda share: share.session.page)
 
-    def of_session(self, page: str) -> int:
-        """The minutes of one session, by its page."""
-        return sum(share.minutes for share in self.shares if share.session.page == page)
-
     def only(self, wanted: Callable[[HoursShare], bool]) -> Hours:
         """The ledger narrowed to the shares that are wanted."""
         return Hours(tuple(share for share in self.shares if wanted(share)))

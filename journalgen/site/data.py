@@ -12,7 +12,7 @@ from journalgen.site.data_tables import list_tables
 from journalgen.site.matter import Matter
 
 FOLDER: Final = "data/"
-RECORD: Final = "data/journal.json"
+RECORD: Final = f"{FOLDER}journal.json"
 
 DATA: Final = (
     (RECORD, None),

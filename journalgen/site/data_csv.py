@@ -15,9 +15,11 @@ from journalgen.site.data_tables import Cell, Table
 
 # The wide signs are taken for the narrow ones where East Asian languages are set. Where a comma parts decimals, a
 # semicolon parts cells, and a quote within a line counts for nothing: what follows it, or a line end, begins a cell.
-_FORMULA: Final = re.compile("^(?=[\t\r\n])|(?:^|(?<=[;\t\r\n]))(?=[=+\\-@\uff1d\uff0b\uff0d\uff20])")
 _BEGINS: Final = frozenset("=+-@\uff1d\uff0b\uff0d\uff20")
 _PARTS: Final = frozenset(";\t\r\n")
+_FORMULA: Final = re.compile(
+    f"^(?=[\t\r\n])|(?:^|(?<=[{''.join(sorted(_PARTS))}]))(?=[{re.escape(''.join(sorted(_BEGINS)))}])"
+)
 _PLACES: Final = 6
 
 

@@ -82,24 +82,22 @@ def render_feed(matter: Matter, words: Words | None = None, index: Index | None 
     links to pages are relative, those within bodies are only their text, and pictures are told in words. The
     owner's edition has no address.
     """
-    settings, figures = matter.journal.settings, matter.figures
+    settings, figures, index = matter.journal.settings, matter.figures, index or Index(matter)
     home = None if matter.owner else settings.address  # that is where the public edition lives
     newest = figures.newest(NEWEST)
     namer = _Namer(settings, home, figures.first_day or figures.on)
-    ends = {session.page: _end_of(session, matter) for session in newest}
+    ends = {
+        session.page: end_of(session, index.sessions[session.page].minutes if session.start else 0, settings.time_zone)
+        for session in newest
+    }
     updated = max(ends.values(), default=_at(figures.on, _NOON, settings.time_zone))
     root = _head(namer, updated)
     formats = Formats(settings, words or NullTranslations())
-    bodies = FeedBodies(matter, index or Index(matter), formats, namer.address if home else None)
+    bodies = FeedBodies(matter, index, formats, namer.address if home else None)
     for session in newest:
         page = matter.session_page(session.page)
         root.append(_entry(session, namer, page, ends[session.page], bodies.content(session)))
     return as_document(root)
-
-
-def _end_of(session: Session, matter: Matter) -> datetime:
-    minutes = matter.figures.hours.of_session(session.page) if session.start else 0
-    return end_of(session, minutes, matter.journal.settings.time_zone)
 
 
 def end_of(session: Session, minutes: int, zone: ZoneInfo) -> datetime:

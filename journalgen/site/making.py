@@ -19,7 +19,7 @@ from journalgen.site.renewing import Memory, Renewal
 from journalgen.site.templates import COMPILED
 from journalgen.site.themes import Theme
 from journalgen.site.tree import Files, Tree
-from journalgen.site.units import Work, list_pictures, marks_of
+from journalgen.site.units import EditionUnits, list_pictures, marks_of
 from journalgen.site.whole_journal import Whole, matter_of
 
 _SIDE_BY_SIDE: Final = 1000
@@ -78,7 +78,7 @@ def _make(
     matter = matter_of(whole, figures, edition, on, reference)
     pages = Pages(matter, theme, load_words(matter.journal.settings.language))
     before = keeping.decode(tree.note, Memory) if tree.note else None
-    marks = marks_of(pages, matter, theme, reference, on)
-    renewal = Renewal(Work(pages, matter, theme, tree.read), pages.desk, before, marks, lambda file: not tree.has(file))
+    marks = marks_of(pages, matter, theme)
+    renewal = Renewal(EditionUnits(pages, matter, theme), pages.desk, before, marks, tree)
     files = tree.make(renewal.make())
     return Made(files, renewal.standing, list(list_pictures(matter, theme)), keeping.encode(renewal.memory))

@@ -35,6 +35,9 @@ KINDS: Final = Containers(
 
 Files = Iterable[tuple[str, bytes]]
 
+Read = Callable[[str], bytes | None]
+"""Gives a file as it was last made; None where it is not there any more."""
+
 
 class Ground(Enum):
     """What decides whether the files of a unit stand as they were made."""
@@ -51,9 +54,21 @@ class Unit(Struct, frozen=True):
     make: Callable[[Desk], Files]
     given: tuple[object, ...] = ()
     ground: Ground = Ground.SEEN
+    retell: Callable[[Desk, Read], Files] | None = None
+    """The same, quicker, from the files as they were, where nothing but what sessions say can be other."""
 
 
-class Works(Protocol):
+class Standing(Protocol):
+    """The files as they were last made."""
+
+    def has(self, name: str) -> bool:
+        """Whether one is there as it was made."""
+
+    def read(self, name: str) -> bytes | None:
+        """What it holds; None where it is not there as it was made."""
+
+
+class Units(Protocol):
     """The units of an edition. Which there are, and what each is given, does not hang on what sessions say."""
 
     def all(self) -> Iterable[Unit]:
@@ -113,34 +128,31 @@ class Renewal:
     Go through `make` to its end before asking for `standing` and `memory`.
     """
 
-    def __init__(
-        self, works: Works, desk: Desk, before: Memory | None, marks: Marks, lost: Callable[[str], bool]
-    ) -> None:
-        """`lost` says of a file that was made before that it is gone, or another."""
+    def __init__(self, units: Units, desk: Desk, before: Memory | None, marks: Marks, standing: Standing) -> None:
         self._desk = desk
         self._marks = marks
         self._before = before if before is not None and before.marks.all == marks.all else Memory()
-        self._lost = lost
+        self._last = standing
         self._retold = self._before.marks.figures == marks.figures  # whether only what is said can be other
         self._glimpses = Glimpses(_Root(desk.matter, desk.index), self._digests_that_stand())
         self._paths = self._before.paths
         self._same = [
             self._glimpses.digest(path) == was for path, was in zip(self._paths, self._before.digests, strict=True)
         ]
-        self._units, self._left = self._divide(works)
+        self._units, self._left = self._divide(units)
         self._given = {unit.name: self._glimpses.fingerprint(unit.given) for unit in self._units}
         self._seen: dict[str, set[Sight]] = {}
         self._files: dict[str, tuple[str, ...]] = {}
 
-    def _divide(self, works: Works) -> tuple[list[Unit], Set[str]]:
+    def _divide(self, of: Units) -> tuple[list[Unit], Set[str]]:
         """The units to be gone through, and the names of those that are left as they are."""
         if self._retold:
             fallen = {name for name, made in self._before.units.items() if not self._stands(made)}
-            units = list(works.named(fallen))
+            units = list(of.named(fallen))
             if {unit.name for unit in units} == fallen:
                 return units, self._before.units.keys() - fallen
             self._retold = False  # there are others than before, for whatever reason
-        return list(works.all()), frozenset()
+        return list(of.all()), frozenset()
 
     def _digests_that_stand(self) -> dict[Sight, bytes]:
         """Those of before that cannot have changed: all but the words, or those of the pictures, which are many."""
@@ -155,7 +167,7 @@ class Renewal:
         """Whether the files of a unit can stand that was given the same."""
         if made.ground is Ground.ALL or (made.ground is Ground.FIGURES and not self._retold):
             return False
-        return all(self._same[n] for n in made.seen) and not any(map(self._lost, made.files))
+        return all(self._same[n] for n in made.seen) and all(map(self._last.has, made.files))
 
     def _unit_stands(self, unit: Unit) -> bool:
         made = self._before.units.get(unit.name)
@@ -175,11 +187,14 @@ class Renewal:
                 continue
             watcher.seen = set()
             names = []
-            for name, contents in unit.make(desk if unit.ground is Ground.SEEN else self._desk):
+            for name, contents in self._files_of(unit, desk if unit.ground is Ground.SEEN else self._desk):
                 names.append(name)
                 yield name, contents
             self._seen[unit.name] = watcher.seen
             self._files[unit.name] = tuple(names)
+
+    def _files_of(self, unit: Unit, desk: Desk) -> Files:
+        return unit.retell(desk, self._last.read) if unit.retell and self._retold else unit.make(desk)
 
     def _standing(self) -> Iterator[tuple[str, Made]]:
         """The units of which nothing was made."""

@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Set
-from datetime import date
+from collections.abc import Iterator, Set
 from typing import Final
 
 from msgspec.structs import replace
 
 from journalgen import keeping
 from journalgen.languages import load_words
-from journalgen.ledgers.money import ReferenceRates
 from journalgen.pictures.model import Picture
-from journalgen.site.checked import basis_of
 from journalgen.site.data import RECORD, render_record, render_schema, render_tables, retell_record
 from journalgen.site.feed import FEED, render_feed
 from journalgen.site.matter import Matter
@@ -21,24 +18,19 @@ from journalgen.site.renewing import Ground, Marks, Unit
 from journalgen.site.sitemap import render_sitemap
 from journalgen.site.themes import Theme
 
-_RECORD: Final = "record"
 _SITEMAP: Final = "sitemap"
 
 PICTURES: Final = "pictures"
 """The folder of pictures in a site, and in the cache."""
 
 
-class Work:
+class EditionUnits:
     """Every file of one edition's site except the pictures."""
 
-    def __init__(
-        self, pages: Pages, matter: Matter, theme: Theme, before: Callable[[str], bytes | None] = lambda file: None
-    ) -> None:
-        """`before` gives a file as it was last made; None where it is not there any more."""
+    def __init__(self, pages: Pages, matter: Matter, theme: Theme) -> None:
         self._pages = pages
         self._matter = matter
         self._theme = theme
-        self._before = before
 
     def all(self) -> Iterator[Unit]:
         """Every piece of it."""
@@ -47,13 +39,9 @@ class Work:
         yield from self._sitemap()
 
     def named(self, names: Set[str]) -> Iterator[Unit]:
-        """The pieces of some names, and no others; nothing but what sessions say can be other than before."""
+        """The pieces of some names; no others are thought of."""
         yield from self._pages.units_named(names)
-        for unit in self._beside_pages():
-            if unit.name == _RECORD and unit.name in names:
-                yield replace(unit, make=lambda desk: retell_record(desk.matter, self._before(RECORD)))
-            elif unit.name in names:
-                yield unit
+        yield from (unit for unit in self._beside_pages() if unit.name in names)
         if _SITEMAP in names:
             yield from self._sitemap()
 
@@ -62,7 +50,12 @@ class Work:
         words = load_words(matter.journal.settings.language)
         yield Unit("theme", lambda desk: theme.copied())
         yield Unit("feed", lambda desk: [(FEED, render_feed(desk.matter, words, desk.index))])
-        yield Unit(_RECORD, lambda desk: render_record(desk.matter), ground=Ground.ALL)
+        yield Unit(
+            "record",
+            lambda desk: render_record(desk.matter),
+            ground=Ground.ALL,
+            retell=lambda desk, read: retell_record(desk.matter, read(RECORD)),
+        )
         yield Unit("tables", lambda desk: render_tables(desk.matter), ground=Ground.FIGURES)
         yield Unit("schema", lambda desk: [render_schema()])
 
@@ -88,7 +81,7 @@ def _mark_of(pages: Pages, matter: Matter, theme: Theme) -> bytes:
     return keeping.digest(keeping.program_mark(), keeping.encode(seen))
 
 
-def marks_of(pages: Pages, matter: Matter, theme: Theme, reference: ReferenceRates, on: date) -> Marks:
+def marks_of(pages: Pages, matter: Matter, theme: Theme) -> Marks:
     """Stand for what the files of an edition are made from.
 
     How long a body is decides in which file of the search it stands, so that lengths are among the figures.
@@ -98,7 +91,7 @@ def marks_of(pages: Pages, matter: Matter, theme: Theme, reference: ReferenceRat
         matter.problems, matter.left_out, matter.part_slugs, matter.material_slugs, matter.step_slugs,
         pages.desk.index.lengths,
     )  # fmt: skip
-    figures = keeping.digest(basis_of(matter.journal, reference, on), pictures, keeping.encode(beside))
+    figures = keeping.digest(matter.figures.basis, pictures, keeping.encode(beside))
     return Marks(_mark_of(pages, matter, theme), pictures, figures)
 
 

@@ -22,7 +22,7 @@ from journalgen.records import Photo, Purchase, Session, Supplier, Use, WorkLine
 from journalgen.site.matter import PUBLIC, Matter
 from journalgen.site.pages import Pages
 from journalgen.site.pages.yearly import MOST, divide
-from journalgen.site.units import Work
+from journalgen.site.units import EditionUnits
 from journalgen.values import Money
 from tests.site.samples import (
     SETTINGS,
@@ -108,7 +108,7 @@ def test_no_page_is_heavy(many: dict[str, str]) -> None:
 def test_every_piece_of_work_is_found_by_its_name(count: int) -> None:
     """After an edit that only says something else no more is listed than what has to be made again."""
     matter = edition_of(evenings(count)) if count else edition(replace(journal(), sessions=()), PUBLIC)
-    work = Work(Pages(matter, THEME), matter, THEME)
+    work = EditionUnits(Pages(matter, THEME), matter, THEME)
     units = {unit.name: unit for unit in work.all()}
     assert len(units) > (900 if count else 10)
     for name in [*units][:: max(1, len(units) // 40)] + [name for name in units if " " in name or "/" not in name]:
