@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from datetime import date
 from functools import cached_property
 
+from journalgen.keeping import digest, encode
 from journalgen.ledgers.coats import Coat, keep_coats
 from journalgen.ledgers.conditions import Conditions, check_conditions
 from journalgen.ledgers.forecast import Forecast, forecast
@@ -54,8 +55,22 @@ class Craft:
         """Keeps every ledger, and reports rings of needs and steps out of order as well."""
         check_cycles(self._journal.parts, self._problems)
         check_order(self._journal, self._done, self._problems)
-        for ledger in ("missed", "conditions", "forecast", "originality", "processes"):
+        self._keep("missed", "conditions", "forecast", "originality", "processes")
+
+    def keep_timed(self) -> None:
+        """Keeps the ledgers that report something for which the hours count that sessions state."""
+        self._keep("missed")
+
+    def _keep(self, *ledgers: str) -> None:
+        for ledger in ledgers:
             getattr(self, ledger)
+
+    @cached_property
+    def pace(self) -> bytes:
+        """A digest of all that the ledgers but the forecast draw from the hours that sessions state."""
+        ends = [session.minutes for session in self._sessions if session.start is not None]
+        missed = {part: list(map(_plain, row)) for part, row in self.missed.items()}
+        return digest(encode((self.weights, ends, missed)))
 
     @cached_property
     def _done(self) -> StepsDone:
@@ -111,3 +126,8 @@ class Craft:
         return keep_processes(
             self._journal, self._done, self.waits, self.coats, self.progress, self.readiness, self.missed
         )
+
+
+def _plain(missed: Missed) -> tuple[object, ...]:
+    steps = [(done.session.page, done.step, done.line) for done in (missed.earlier, missed.late) if done]
+    return (missed.rule, missed.when, missed.days, steps)

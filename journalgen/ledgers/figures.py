@@ -63,8 +63,9 @@ class Figures:
         return Craft(self._journal, self.sessions, lambda: self.hours, lambda: self.stock, self.on, self._problems)
 
     @cached_property
-    def basis(self) -> bytes:
-        """A digest of all that they are computed from, which is all but the bodies; the same in every process."""
+    def untimed(self) -> bytes:
+        """A digest of all that they are computed from but the bodies and the hours that sessions state; the same in
+        every process."""
         journal, settings = self._journal, self._journal.settings
         return digest(
             encode(
@@ -73,11 +74,21 @@ class Figures:
                     type(self._reference).__qualname__,
                     replace(settings, hide=frozenset()),
                     sorted(settings.hide),
-                    [replace(session, body=None) for session in journal.sessions],
+                    [replace(session, body=None, minutes=None) for session in journal.sessions],
                     (journal.parts, journal.materials, journal.suppliers, journal.steps, journal.routes),
                 )
             )
         )
+
+    @cached_property
+    def pace(self) -> bytes:
+        """A digest of what all but the hours themselves and the forecast are computed from, likewise."""
+        return digest(self.untimed, self.craft.pace)
+
+    @cached_property
+    def basis(self) -> bytes:
+        """A digest of all that they are computed from, which is all but the bodies, likewise."""
+        return digest(self.untimed, encode([session.minutes for session in self._journal.sessions]))
 
     @property
     def states(self) -> Mapping[str, str]:
@@ -111,7 +122,8 @@ class Figures:
     def retold(self, sessions: tuple[Session, ...]) -> Figures:
         """The same figures of the same sessions, which only say something else by now."""
         same = copy(self)
-        vars(same).pop("basis", None)  # what they refer to counts as well
+        for kept in ("untimed", "pace", "basis"):  # what they refer to counts as well
+            vars(same).pop(kept, None)
         same.sessions = sessions
         same.hours = keep_hours(sessions, Problems())  # its shares are found by their lines, which were read anew
         return same
@@ -129,6 +141,11 @@ class Figures:
                 now.stock = self.stock
         now._keep("money", "hours", "stock")
         return now
+
+    def keep_timed(self) -> None:
+        """Keeps the ledgers that report something for which the hours count that sessions state."""
+        self._keep("hours")
+        self.craft.keep_timed()
 
     def keep_all(self) -> None:
         """Keeps every ledger."""

@@ -60,6 +60,7 @@ class Registers(Struct):
 class _Resolver(Struct):
     registers: Registers
     problems: Problems
+    known: dict[tuple[str, ...], tuple[str, ...]] = field(default_factory=dict)  # parts named together, as shown
 
     def name(self, catalogue: Catalogue, text: str, place: Place, what: str, register: str) -> str:
         """The name shown; the first use of an unknown one is reported with the nearest known name."""
@@ -80,8 +81,12 @@ class _Resolver(Struct):
     def part(self, text: str, place: Place) -> str:
         return self.name(self.registers.part_names, text, place, "part", "parts")
 
-    def parts(self, texts: Iterable[str], place: Place) -> tuple[str, ...]:
-        return tuple(dict.fromkeys(self.part(text, place) for text in texts))
+    def parts(self, texts: tuple[str, ...], place: Place) -> tuple[str, ...]:
+        """Those names as they are shown; once they were looked up, they stay what they are."""
+        shown = self.known.get(texts)
+        if shown is None:
+            shown = self.known[texts] = tuple(dict.fromkeys(self.part(text, place) for text in texts))
+        return shown
 
     def material(self, text: str, place: Place) -> str:
         return self.name(self.registers.material_names, text, place, "material", "materials")
@@ -121,6 +126,7 @@ class _Resolver(Struct):
         return routes.get(key(text), text)
 
     def session(self, session: Session) -> Session:
+        """The session but for its blocks, which bring no names."""
         return replace(
             session,
             parts=self.parts(session.parts, session.parts_place),
@@ -132,8 +138,11 @@ class _Resolver(Struct):
             found=tuple(map(self.row, session.found)),
             photos=tuple(map(self.row, session.photos)),
             pairs=tuple(replace(p, part=self.part(p.part, p.place)) for p in session.pairs),
-            blocks=tuple(self.block(block) for block in session.blocks),
         )
+
+    def with_blocks(self, session: Session) -> Session:
+        """A session with the blocks of its text, when every name is known that any entry brings."""
+        return replace(session, blocks=tuple(map(self.block, session.blocks))) if session.blocks else session
 
     def row(self, row: OfParts) -> OfParts:
         """A row that names nothing but parts."""
@@ -196,8 +205,8 @@ def resolve(sessions: Iterable[Session], registers: Registers, problems: Problem
     Names that only entries know become rows of the registers, without a place.
     """
     resolver = _Resolver(registers, problems)
-    named = [part.assembly for part in reversed(registers.parts.values()) if part.assembly]
-    registers.assemblies = {key(name): registers.part_names.find(name) or name for name in named}
+    assemblies = [part.assembly for part in reversed(registers.parts.values()) if part.assembly]
+    registers.assemblies = {key(name): registers.part_names.find(name) or name for name in assemblies}
     sizes = Counter(key(part.assembly) for part in registers.parts.values() if part.assembly)
     registers.parts = {name: _resolve_part(part, resolver, sizes) for name, part in registers.parts.items()}
     registers.routes = {
@@ -208,7 +217,8 @@ def resolve(sessions: Iterable[Session], registers: Registers, problems: Problem
     for session in sessions:  # a name that nobody registered is spelt as its first public use spells it
         if not session.private:
             resolver.session(without_private_lines(session))
-    resolved = [resolver.session(session) for session in sessions]
+    named = [resolver.session(session) for session in sessions]
+    resolved = [resolver.with_blocks(session) for session in named]
     _add_rows(registers.part_names, registers.parts, lambda name: Part(name, assembly=_own_assembly(name, registers)))
     _add_rows(registers.material_names, registers.materials, Material)
     _add_rows(registers.supplier_names, registers.suppliers, Supplier)
@@ -226,7 +236,8 @@ def resolve_one(session: Session, registers: Registers, problems: Problems) -> S
         supplier_names=registers.supplier_names.copy(),
         step_names=registers.step_names.copy(),
     )
-    resolved = _Resolver(own, problems).session(session)
+    resolver = _Resolver(own, problems)
+    resolved = resolver.with_blocks(resolver.session(session))
     after = (own.part_names, own.material_names, own.supplier_names, own.step_names)
     return resolved if [len(catalogue.adopted) for catalogue in after] == known else None
 

@@ -1,7 +1,8 @@
 """What the ledgers had to say against a journal, kept for the next run.
 
 A session that only says something else changes no figure: then no ledger need be run to know what does not
-add up, and of the figures only those are worked out that a page asks for.
+add up, and of the figures only those are worked out that a page asks for. One that only took longer is a matter
+for the few ledgers that ask how long it took.
 """
 
 from __future__ import annotations
@@ -20,15 +21,21 @@ class Checked(Struct):
     """The problems that the ledgers found, and in what."""
 
     basis: bytes = b""
-    problems: tuple[Problem, ...] = ()
+    untimed: bytes = b""
+    of_hours: tuple[Problem, ...] = ()  # of the ledgers that ask how long sessions took
+    of_others: tuple[Problem, ...] = ()
     changed: bool = False  # since it was kept
 
     def figures_of(self, journal: Journal, reference: ReferenceRates, on: date, problems: Problems) -> Figures:
-        """The figures of a journal, all of them worked out if any can have changed; reports what does not add up."""
+        """The figures of a journal, every ledger kept that can find something new; reports what does not add up."""
         own = Problems()
         figures = Figures(journal, reference, on, own)
         if figures.basis != self.basis:
-            figures.keep_all()
-            self.basis, self.problems, self.changed = figures.basis, tuple(own.found), True
-        problems.found += self.problems
+            figures.keep_timed()
+            self.of_hours = tuple(own.found)
+            if figures.untimed != self.untimed:
+                figures.keep_all()
+                self.of_others = tuple(own.found[len(self.of_hours) :])
+            self.basis, self.untimed, self.changed = figures.basis, figures.untimed, True
+        problems.found += self.of_hours + self.of_others
         return figures

@@ -24,6 +24,7 @@ from journalgen.ledgers.readiness import Readiness
 from journalgen.ledgers.stock import Stock
 from journalgen.ledgers.waits import Waits
 from journalgen.records import Journal, Settings
+from journalgen.site.depending import Marks, On, hangs_on
 from journalgen.site.desk import Desk, Index
 from journalgen.site.matter import Matter
 from journalgen.site.watching import Containers, Glimpses, Sight, Watcher, behind_glass
@@ -87,20 +88,6 @@ class Made(Struct):
     files: tuple[str, ...]
 
 
-class Marks(Struct):
-    """Digests of what stands behind many files."""
-
-    all: bytes = b""  # of what every unit depends on
-    pictures: bytes = b""  # of the pictures
-    figures: bytes = b""  # of whatever there is but for what sessions say, with the pictures
-
-
-_TOLD: Final = frozenset({"said", "bodies"})
-"""Names on the desk by which pages come to what sessions say."""
-
-
-_PICTURES: Final = ("matter", "pictures")
-
 _IDLE: Final = 1.25
 """How many times the paths that are looked at there may be before those that are not are dropped."""
 
@@ -110,6 +97,7 @@ class Memory(Struct):
 
     marks: Marks = field(default_factory=Marks)
     paths: list[Sight] = field(default_factory=list)
+    hangs: bytes = b""  # on what each path hangs
     digests: list[bytes] = field(default_factory=list)  # of what each path led to
     units: dict[str, Made] = field(default_factory=dict)
     busy: int = 0  # how many paths there were when every one was looked at by some unit
@@ -133,12 +121,14 @@ class Renewal:
         self._marks = marks
         self._before = before if before is not None and before.marks.all == marks.all else Memory()
         self._last = standing
-        self._retold = self._before.marks.figures == marks.figures  # whether only what is said can be other
-        self._glimpses = Glimpses(_Root(desk.matter, desk.index), self._digests_that_stand())
+        same = marks.same(self._before.marks)
+        self._retold = On.FIGURES in same  # whether only what is said can be other
         self._paths = self._before.paths
-        self._same = [
-            self._glimpses.digest(path) == was for path, was in zip(self._paths, self._before.digests, strict=True)
-        ]
+        known = list(zip(self._before.hangs, self._paths, self._before.digests, strict=True))
+        self._glimpses = Glimpses(
+            _Root(desk.matter, desk.index), {path: digest for on, path, digest in known if on in same}
+        )
+        self._same = [on in same or self._glimpses.digest(path) == was for on, path, was in known]
         self._units, self._left = self._divide(units)
         self._given = {unit.name: self._glimpses.fingerprint(unit.given) for unit in self._units}
         self._seen: dict[str, set[Sight]] = {}
@@ -153,15 +143,6 @@ class Renewal:
                 return units, self._before.units.keys() - fallen
             self._retold = False  # there are others than before, for whatever reason
         return list(of.all()), frozenset()
-
-    def _digests_that_stand(self) -> dict[Sight, bytes]:
-        """Those of before that cannot have changed: all but the words, or those of the pictures, which are many."""
-        digests = zip(self._before.paths, self._before.digests, strict=True)
-        if self._retold:
-            return {path: digest for path, digest in digests if _TOLD.isdisjoint(path)}
-        if self._before.marks.pictures == self._marks.pictures:
-            return {path: digest for path, digest in digests if path[:2] == _PICTURES}
-        return {}
 
     def _stands(self, made: Made) -> bool:
         """Whether the files of a unit can stand that was given the same."""
@@ -217,9 +198,11 @@ class Renewal:
                 seen = tuple(number.setdefault(path, len(number)) for path in self._seen[unit.name])
                 units[unit.name] = Made(self._given[unit.name], unit.ground, seen, self._files[unit.name])
         paths, busy = list(number), self._before.busy
+        hangs = self._before.hangs + hangs_on(paths[len(self._paths) :])
         if len(paths) > _IDLE * busy:  # what nobody looks at any more is not looked for the next time
             used = sorted({n for made in units.values() for n in made.seen})
             now = {n: place for place, n in enumerate(used)}
             units = {name: replace(made, seen=tuple(now[n] for n in made.seen)) for name, made in units.items()}
-            paths, busy = [paths[n] for n in used], len(used)
-        return Memory(self._marks, paths, [self._glimpses.digest(path) for path in paths], units, busy)
+            paths, hangs, busy = [paths[n] for n in used], bytes(hangs[n] for n in used), len(used)
+        digests = [self._glimpses.digest(path) for path in paths]
+        return Memory(self._marks, paths, hangs, digests, units, busy)

@@ -11,10 +11,11 @@ from journalgen import keeping
 from journalgen.languages import load_words
 from journalgen.pictures.model import Picture
 from journalgen.site.data import RECORD, render_record, render_schema, render_tables, retell_record
+from journalgen.site.depending import Marks
 from journalgen.site.feed import FEED, render_feed
 from journalgen.site.matter import Matter
 from journalgen.site.pages import Pages
-from journalgen.site.renewing import Ground, Marks, Unit
+from journalgen.site.renewing import Ground, Unit
 from journalgen.site.sitemap import render_sitemap
 from journalgen.site.themes import Theme
 
@@ -86,13 +87,17 @@ def marks_of(pages: Pages, matter: Matter, theme: Theme) -> Marks:
 
     How long a body is decides in which file of the search it stands, so that lengths are among the figures.
     """
+    figures = matter.figures
     pictures = keeping.digest(keeping.encode(matter.pictures))
-    beside = (
-        matter.problems, matter.left_out, matter.part_slugs, matter.material_slugs, matter.step_slugs,
-        pages.desk.index.lengths,
-    )  # fmt: skip
-    figures = keeping.digest(matter.figures.basis, pictures, keeping.encode(beside))
-    return Marks(_mark_of(pages, matter, theme), pictures, figures)
+    slugs = keeping.encode((matter.part_slugs, matter.material_slugs, matter.step_slugs))
+    beside = keeping.encode((matter.problems, matter.left_out, pages.desk.index.lengths))
+    return Marks(
+        all=_mark_of(pages, matter, theme),
+        pictures=pictures,
+        untimed=keeping.digest(figures.untimed, pictures, slugs),
+        pace=keeping.digest(figures.pace, pictures, slugs),
+        figures=keeping.digest(figures.basis, pictures, slugs, beside),
+    )
 
 
 def list_pictures(matter: Matter, theme: Theme) -> Iterator[str]:

@@ -92,6 +92,28 @@ def test_without_a_register_only_a_likely_slip_is_reported(tmp_path: Path) -> No
     assert [(p.rule, p.place.file) for p in reading.problems] == [("unknown-part", "entries/2024-03-10-b.md")]
 
 
+def test_an_entry_may_show_the_pair_of_a_part_that_a_later_one_brings(tmp_path: Path) -> None:
+    entries = {
+        "entries/2024-03-09-a.md": """
+            ---
+            hours: 1
+            photos: {file: a.jpg}
+            ---
+
+            ```pair
+            part: Bracket
+            before: a.jpg
+            ```
+            """,
+        "entries/2024-03-10-b.md": "---\nparts: bracket\nhours: 1\n---\n",
+    }
+    reading = read_journal(write_journal(tmp_path, entries))
+    assert rules(reading.problems) == ["photo-absent"]
+    pair = reading.journal.sessions[0].blocks[0].pair
+    assert pair
+    assert pair.part == "bracket"
+
+
 def test_work_on_an_assembly_as_a_whole_counts_for_it(tmp_path: Path) -> None:
     entries = {"entries/2024-03-09-a.md": "---\nparts: Running-Gear\nhours: 1\n---\n"}
     reading = read_journal(write_journal(tmp_path, REGISTERS | entries))
