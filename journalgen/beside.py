@@ -19,40 +19,65 @@ def count_cores() -> int:
     return os.cpu_count() or 1
 
 
-@contextmanager
-def beside(work: Callable[[], bytes]) -> Iterator[Callable[[], bytes | None]]:
-    """Begins the work, which must change nothing but files, while the body of the context does something else.
+class Beside:
+    """Work that was begun, and how to come by its outcome."""
 
-    The body is given a function that waits for the outcome: the bytes, or None where no copy could be
-    made or its work failed. Then it is to be done here, where whatever is wrong with it shows.
+    def __init__(self, copy: int, line: int) -> None:
+        self._copy: int | None = copy
+        self._line = line
+
+    def wait(self) -> bytes | None:
+        """The outcome; None where the work failed: then it is to be done here, where whatever is wrong shows."""
+        if self._copy is None:
+            return None
+        with open(self._line, "rb", closefd=False) as line:
+            outcome = line.read()
+        _, status = os.waitpid(self._copy, 0)
+        self._copy = None
+        os.close(self._line)
+        return outcome if status == 0 else None
+
+    def end(self) -> None:
+        """Ends it, if nobody waited for it."""
+        if self._copy is not None:
+            with suppress(ProcessLookupError):
+                os.kill(self._copy, 9)
+            os.waitpid(self._copy, 0)
+            self._copy = None
+            os.close(self._line)
+
+
+def begin(work: Callable[[], bytes]) -> Beside | None:
+    """Begins the work, which must change nothing but files; None where no copy can be made.
+
+    It ends with this process, if nobody waits for it nor ends it before.
     """
     if not _can_copy():
-        yield lambda: None
-        return
+        return None
     receives, sends = os.pipe()
     caller = os.getpid()
     copy = os.fork()
     if copy == 0:
         _be_copy(work, receives, sends, caller)
     os.close(sends)
-    ended = False
+    return Beside(copy, receives)
 
-    def wait() -> bytes | None:
-        nonlocal ended
-        with open(receives, "rb", closefd=False) as line:
-            outcome = line.read()
-        _, status = os.waitpid(copy, 0)
-        ended = True
-        return outcome if status == 0 else None
 
+@contextmanager
+def beside(work: Callable[[], bytes]) -> Iterator[Callable[[], bytes | None]]:
+    """Has the work done while the body of the context does something else.
+
+    The body is given a function that waits for the outcome: the bytes, or None where no copy could be
+    made or its work failed.
+    """
+    begun = begin(work)
+    if begun is None:
+        yield lambda: None
+        return
     try:
-        yield wait
+        yield begun.wait
     finally:
-        os.close(receives)
-        if not ended:
-            with suppress(ProcessLookupError):
-                os.kill(copy, 9)
-            os.waitpid(copy, 0)
+        begun.end()
 
 
 def _can_copy() -> bool:

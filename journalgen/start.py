@@ -39,6 +39,7 @@ def _run(words: list[str]) -> None:
         begun = Run(verb[1:])
         if begun.answer():
             return
+        begun.look_ahead()
     from journalgen.command import main as run
 
     if "_JOURNALGEN_COMPLETE" not in os.environ:

@@ -16,7 +16,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from journalgen.program import program_folders, program_lines
 from journalgen.stamps import LINKED, describe, list_tree, settled
 
+TYPE_CHECKING = False
+if TYPE_CHECKING:  # typing itself takes longer to load than a run in which nothing changed may take
+    from journalgen.beside import Beside
+
 RECORD = os.path.join(".journalgen", "last")
+_PICTURES = os.path.join(".journalgen", "pictures")
 _FORMAT = "journalgen-last/1"
 _READ = ("entries", "register", "photos", "themes")
 _SETTINGS = "journal.toml"
@@ -54,6 +59,7 @@ class Run:
         self.seen: dict[str, os.stat_result] = {}
         """The files and folders that it reads, by path, as the disk told of them at the beginning."""
         self._read = self._look(self._folder) if self._folder is not None else ""
+        self._ahead: Beside | None = None
 
     def _look(self, folder: str) -> str:
         """Every file that a run reads, as the disk tells of it, and the program itself."""
@@ -98,6 +104,21 @@ class Run:
         sys.stderr.write(message)
         sys.stdout.write(result)
         return True
+
+    def look_ahead(self) -> None:
+        """Begins to look at the derived pictures, which are many, beside whatever this process does next."""
+        from journalgen.beside import begin
+
+        folder = os.path.join(self._folder or "", _PICTURES)
+        if self._folder is not None and os.path.isdir(folder):
+            self._ahead = begin(lambda: _marks_in(folder))
+
+    def pictures(self) -> dict[str, tuple[int, int]] | None:
+        """Length and time of change of each derived picture as it was then; None where that is not known."""
+        from journalgen.keeping import decode
+
+        found = self._ahead.wait() if self._ahead else None
+        return decode(found, dict[str, tuple[int, int]]) if found is not None else None
 
     def _with(self, places: Iterable[str]) -> str:
         """What was looked at, and folders of a theme that lies elsewhere."""
@@ -148,6 +169,13 @@ class Run:
             write_whole(Path(folder) / RECORD, record.encode("utf-8", "surrogateescape"))
         except (OSError, UnicodeError):
             return  # it only saves time
+
+
+def _marks_in(folder: str) -> bytes:
+    from journalgen.keeping import encode
+
+    found = list_tree(folder, skip=lambda name: name.endswith(".json"))  # what tells of pictures is none
+    return encode({os.path.basename(path): (status.st_size, status.st_mtime_ns) for path, status in found})
 
 
 def _lines(found: Mapping[str, os.stat_result]) -> list[str]:

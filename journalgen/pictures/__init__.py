@@ -11,9 +11,10 @@ from journalgen.pictures.digesting import digest_originals
 from journalgen.pictures.looking import look_at
 from journalgen.pictures.model import Fault, Interrupted, Picture, PicturesInterrupted, Request, Variant
 from journalgen.pictures.preparing import Prepared, prepare, prepare_again
-from journalgen.pictures.recalling import Recalled
+from journalgen.pictures.recalling import Recalled, Seen
 
 __all__ = [
-    "Fault", "Interrupted", "Picture", "PicturesInterrupted", "Prepared", "Recalled", "Request", "Variant",
+    "Fault", "Interrupted", "Picture", "PicturesInterrupted", "Prepared", "Recalled", "Request", "Seen",
+    "Variant",
     "digest_originals", "look_at", "prepare", "prepare_again",
 ]  # fmt: skip

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import gc
 import os
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import closing
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -14,7 +14,7 @@ from msgspec import Struct, field
 from journalgen.beside import count_cores
 from journalgen.pictures.index import Index
 from journalgen.pictures.model import NOT_MADE, Fault, Interrupted, Picture, Refused, Request
-from journalgen.pictures.recalling import Recalled
+from journalgen.pictures.recalling import Recalled, Seen
 from journalgen.pictures.storing import Mark, key_of, name_files, sweep
 
 if TYPE_CHECKING:
@@ -51,7 +51,7 @@ def prepare_again(
     requests: Sequence[Request],
     cache: Path,
     recalled: Recalled,
-    seen: Mapping[str, os.stat_result],
+    seen: Seen,
     *,
     progress: Progress | None = None,
     trusting: bool,
@@ -59,7 +59,7 @@ def prepare_again(
 ) -> Prepared:
     """As `prepare`, with what is recalled of the last time; that is brought up to date.
 
-    `seen` are photographs, by path, as the disk told of them a moment ago; for `trusting` see there. Without `make` no
+    For `seen` and `trusting` see there. Without `make` no
     photograph is read; for one that has no picture yet a fault of the kind `not-made` is given.
     """
     known = recalled.find(requests, cache, seen, trusting=trusting)

@@ -32,6 +32,13 @@ class Answer(Struct, array_like=True):
     marks: tuple[Mark, ...]  # of its files
 
 
+class Seen(Struct, frozen=True):
+    """What the disk told a moment ago, so that it need not be asked again."""
+
+    originals: Mapping[str, os.stat_result] = field(default_factory=dict)  # by path
+    pictures: Callable[[], Mapping[str, Mark] | None] = lambda: None  # every file in the cache, if it was looked at
+
+
 class Recalled(Struct):
     """The answers of the last run, by the photograph's path."""
 
@@ -39,41 +46,26 @@ class Recalled(Struct):
     folder: int = _ABSENT  # when the folder of pictures last changed, as far as every file in it was looked at
     changed: bool = False  # since it was kept
 
-    def find(
-        self, requests: Iterable[Request], cache: Path, seen: Mapping[str, os.stat_result], *, trusting: bool
-    ) -> dict[Request, Picture]:
-        """The pictures that are known to be as they were. Of a photograph in `seen` the disk is not asked.
+    def find(self, requests: Iterable[Request], cache: Path, seen: Seen, *, trusting: bool) -> dict[Request, Picture]:
+        """The pictures that are known to be as they were. Of what is in `seen` the disk is not asked.
 
         With `trusting` the files of pictures are not looked at one by one while their folder is as it was
         when they last were: for a process that goes on, and has seen them. Sites have them under other names,
         and what changes one there in place does not change the folder.
         """
         now = _changed(cache)
-        look = None if trusting and self.folder == now != _ABSENT else self._look(str(cache))
+        look = None if trusting and self.folder == now != _ABSENT else _look_by(str(cache), seen.pictures())
         found = {}
         for request in requests:
             file = request.file
             answer = self.answers.get(file)
-            if answer is None or answer.regions != request.hide or not _is_same(file, answer, seen.get(file)):
+            if answer is None or answer.regions != request.hide or not _is_same(file, answer, seen.originals.get(file)):
                 continue
             if look is None or look(answer):
                 found[request] = answer.picture
         if look and settled(now, time.time_ns()):
             self.folder = now
         return found
-
-    def _look(self, cache: str) -> Callable[[Answer], bool]:
-        def look(answer: Answer) -> bool:
-            try:
-                for name, mark in zip(name_files(answer.picture), answer.marks, strict=True):
-                    status = os.stat(f"{cache}/{name}")
-                    if (status.st_size, status.st_mtime_ns) != mark:
-                        return False
-            except (OSError, ValueError):
-                return False
-            return True
-
-        return look
 
     def add(self, request: Request, before: os.stat_result, picture: Picture, marks: tuple[Mark, ...]) -> None:
         """Notes an answer; `before` is what the disk said of the photograph before it was worked on."""
@@ -87,6 +79,25 @@ class Recalled(Struct):
         for gone in self.answers.keys() - {request.file for request in requests}:
             del self.answers[gone]
             self.changed = True
+
+
+def _look_by(cache: str, seen: Mapping[str, Mark] | None) -> Callable[[Answer], bool]:
+    """Tells of an answer whether the files of its picture are as they were."""
+
+    def mark(name: str) -> Mark | None:
+        if seen is not None:
+            return seen.get(name)
+        status = os.stat(f"{cache}/{name}")
+        return status.st_size, status.st_mtime_ns
+
+    def look(answer: Answer) -> bool:
+        try:
+            files = zip(name_files(answer.picture), answer.marks, strict=True)
+            return all(mark(name) == known for name, known in files)
+        except (OSError, ValueError):
+            return False
+
+    return look
 
 
 def _is_same(file: str, answer: Answer, seen: os.stat_result | None) -> bool:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Mapping
 from contextlib import ExitStack
 from datetime import date
@@ -17,7 +16,7 @@ from journalgen.keeping import CACHE, READ, SITES
 from journalgen.languages import load_words
 from journalgen.ledgers.figures import Figures
 from journalgen.ledgers.money import ReferenceRates
-from journalgen.pictures import Recalled, prepare_again
+from journalgen.pictures import Recalled, Seen, prepare_again
 from journalgen.pictures.model import NOT_MADE, Fault, Picture, Request
 from journalgen.problems import Problem, Problems, in_order
 from journalgen.reading.journal import Reading, read_journal, read_settings, recall
@@ -108,7 +107,7 @@ def assemble(
     order: Order,
     reference: ReferenceRates,
     progress: Callable[[int, int], None] | None = None,
-    seen: Mapping[str, os.stat_result] | None = None,
+    seen: Seen | None = None,
 ) -> Assembled:
     """Assembles the editions that are asked for; each replaces its previous site in one step.
 
@@ -131,12 +130,11 @@ class Assembler:
         order: Order,
         reference: ReferenceRates,
         faults: Callable[[], Mapping[Request, Fault]] = dict,
-        seen: Mapping[str, os.stat_result] | None = None,
+        seen: Seen | None = None,
     ) -> None:
         """Where the order asks for pages only, `faults` says of which photographs no picture can be made.
 
-        `seen` are files of the journal, by path, as the disk told of them a moment ago; the first assembly
-        does not ask again.
+        `seen` is what the disk told a moment ago; the first assembly does not ask again.
         """
         self.order = order
         self._faults = faults
@@ -147,7 +145,7 @@ class Assembler:
         self._said: Said | None = None
         self._checked: Checked | None = None
         self._last: _Last | None = None
-        self._seen = seen or {}
+        self._seen = seen or Seen()
 
     def show_entry(self, file: str) -> Path | None:
         """Puts the page of an entry that was edited on disk at once, before all that may have changed with it.
@@ -252,7 +250,7 @@ class Assembler:
         recalled = self._recalled or keeping.load(kept, Recalled) or Recalled()
         make, wanted = not self.order.pages_only, list(requests.values())
         found = prepare_again(wanted, cache, recalled, self._seen, progress=progress, trusting=goes_on, make=make)
-        self._recalled, self._seen = recalled, {}
+        self._recalled, self._seen = recalled, Seen()
         _keep(kept, recalled)
         answers = {**found.answers, **({} if make else self._faults())}
         missing = tuple(request for request in requests.values() if _is_missing(answers[request]))

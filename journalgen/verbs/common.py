@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import date, datetime
 from pathlib import Path
@@ -15,6 +15,7 @@ from journalgen import interrupts
 from journalgen.arguments import Day
 
 if TYPE_CHECKING:
+    from journalgen.pictures import Seen
     from journalgen.problems import Problem
     from journalgen.reading.journal import Reading
     from journalgen.reading.remembered import Remembered
@@ -71,9 +72,7 @@ def _where_instead(folder: Path) -> str:
     return f"Begin one with: journalgen begin {folder if str(folder) != '.' else 'my-machine'}"
 
 
-def assemble_or_end(
-    order: Order, advice: str, again: str, seen: Mapping[str, os.stat_result] | None = None
-) -> Assembled:
+def assemble_or_end(order: Order, advice: str, again: str, seen: Seen | None = None) -> Assembled:
     """Assembles; where the journal has errors, or anything fails, that is said, and the command ends.
 
     `advice` is said with errors of the journal, `again` where the run was interrupted. For `seen` see `Assembler`.

@@ -47,6 +47,7 @@ def assemble(
 
     Example: journalgen assemble my-trolley --edition owner
     """
+    from journalgen.pictures import Seen
     from journalgen.reading.journal import read_settings
     from journalgen.site import assemble as site
     from journalgen.terminal import count_line, say
@@ -63,7 +64,7 @@ def assemble(
         order,
         f"Nothing was replaced.\nMend the errors{advice}",
         "Assemble again for the rest.",
-        begun.seen if begun else None,
+        Seen(begun.seen, begun.pictures) if begun else None,
     )
     messages = [f"Left out because of errors: {file}" for file in done.left_out]
     if done.not_made:
