@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from importlib.resources import files
 from typing import Final
 
 from journalgen.site.data_csv import table_csv
-from journalgen.site.data_json import journal_json, retold_json
-from journalgen.site.data_tables import list_tables
+from journalgen.site.data_json import amended_json, journal_json
+from journalgen.site.data_tables import Table
 from journalgen.site.matter import Matter
 
 FOLDER: Final = "data/"
@@ -39,13 +39,13 @@ def render_record(matter: Matter) -> Iterator[tuple[str, bytes]]:
     yield RECORD, journal_json(matter)
 
 
-def retell_record(matter: Matter, before: bytes | None) -> Iterator[tuple[str, bytes]]:
-    """The same, where nothing but what sessions say can be other than `before`."""
-    yield RECORD, (retold_json(matter, before) if before else None) or journal_json(matter)
+def amend_record(matter: Matter, before: bytes | None, hours: bool) -> Iterator[tuple[str, bytes]]:
+    """The same, where nothing but what sessions say, and their hours with `hours`, can be other than `before`."""
+    yield RECORD, (amended_json(matter, before, hours) if before else None) or journal_json(matter)
 
 
-def render_tables(matter: Matter) -> Iterator[tuple[str, bytes]]:
-    """Each table of the edition, likewise. One whose whole kind of fact is hidden is left out; what is hidden within
-    a table has no column there."""
-    for table in list_tables(matter):
+def render_tables(tables: Iterable[Table]) -> Iterator[tuple[str, bytes]]:
+    """Each of the tables of an edition, likewise. One whose whole kind of fact is hidden is left out; what is hidden
+    within a table has no column there."""
+    for table in tables:
         yield f"{FOLDER}{table.name}.csv", table_csv(table)

@@ -8,7 +8,7 @@ decimal strings of at most six places, minutes whole numbers, days ISO 8601.
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from datetime import date, time
 from decimal import Decimal
 from fractions import Fraction
@@ -66,18 +66,27 @@ def journal_json(matter: Matter) -> bytes:
         return f"{text}\n".encode("utf-8", "backslashreplace")
 
 
-def retold_json(matter: Matter, before: bytes) -> bytes | None:
-    """The same record, from what it was when only what sessions say was other; None if that cannot be made of it."""
+def amended_json(matter: Matter, before: bytes, hours: bool) -> bytes | None:
+    """The same record, from what it was when only what sessions say was other, and with `hours` the hours that they
+    state; None if that cannot be made of it."""
     try:
         record = msgspec.json.decode(before, type=dict[str, msgspec.Raw])
         sessions = msgspec.json.decode(record["sessions"], type=list[dict[str, msgspec.Raw]])
         for session, found in zip(matter.figures.sessions, sessions, strict=True):
-            for key, said in _said(session, matter).items():
-                found[key] = msgspec.Raw(msgspec.json.encode(said))
+            _amend(found, _said(session, matter))
+        if hours:
+            _amend(record, {"parts": _parts(matter), "figures": _figures(matter)})
+            for of_session, found in zip(_records(matter), sessions, strict=True):
+                _amend(found, _hours(of_session, matter))
         record["sessions"] = msgspec.Raw(msgspec.json.encode(sessions))
         return msgspec.json.format(msgspec.json.encode(record), indent=1) + b"\n"
     except (msgspec.MsgspecError, KeyError, ValueError):  # of a file's name that is not text as well
         return None
+
+
+def _amend(record: dict[str, msgspec.Raw], by: Mapping[str, object]) -> None:
+    for key, value in by.items():
+        record[key] = msgspec.Raw(msgspec.json.encode(value))
 
 
 def _spell(session: dict[str, Any]) -> msgspec.Raw:
@@ -87,18 +96,17 @@ def _spell(session: dict[str, Any]) -> msgspec.Raw:
 
 def _journal(matter: Matter, spell: Callable[[dict[str, Any]], object]) -> dict[str, Any]:
     journal, figures = matter.journal, matter.figures
-    records = session_records(figures.sessions, figures.hours, figures.money)
     found: dict[str, Any] = {
         "$schema": "journal.schema.json",
         "format": FORMAT,
         "edition": matter.edition,
         "on": str(figures.on),
         "settings": _settings(matter),
-        "parts": [_part(part, matter) for part in journal.parts.values()],
+        "parts": _parts(matter),
         "materials": [_row(material, *_MATERIAL) for material in journal.materials.values()],
         "steps": [_row(step, *_STEP) for step in journal.steps.values() if step.place],
         "routes": [_row(route, "name", "steps") for route in journal.routes.values() if route.place],
-        "sessions": [spell(_session(record, matter)) for record in records.values()],
+        "sessions": [spell(_session(record, matter)) for record in _records(matter)],
         "pairs": [_pair(pair, matter) for pair in figures.pairs.values()],
         "figures": _figures(matter),
     }
@@ -116,6 +124,15 @@ def _settings(matter: Matter) -> dict[str, Any]:
     return found
 
 
+def _records(matter: Matter) -> Iterable[SessionRecord]:
+    figures = matter.figures
+    return session_records(figures.sessions, figures.hours, figures.money).values()
+
+
+def _parts(matter: Matter) -> list[dict[str, Any]]:
+    return [_part(part, matter) for part in matter.journal.parts.values()]
+
+
 def _part(part: Part, matter: Matter) -> dict[str, Any]:
     found = _row(part, *_PART, *_unless(STORAGE, matter, "stored"), *_unless(NUMBERS, matter, "number"))
     found["state"] = matter.figures.states.get(part.name)
@@ -125,7 +142,7 @@ def _part(part: Part, matter: Matter) -> dict[str, Any]:
 
 def _session(record: SessionRecord, matter: Matter) -> dict[str, Any]:
     session = record.session
-    found: dict[str, Any] = {
+    return {
         "date": str(session.day),
         "title": session.title,
         "page": matter.session_page(session.page),
@@ -138,11 +155,15 @@ def _session(record: SessionRecord, matter: Matter) -> dict[str, Any]:
         "found": _rows(session.found, _FOUND),
         "photos": [_picture(photo, matter) | _row(photo, *_PHOTO) for photo in session.photos],
         **_words(session, matter),
+        **_hours(record, matter),
     }
-    if HOURS not in matter.hidden:
-        found["minutes"] = record.minutes
-        found["hours"] = [_row(share, "part", "step", "minutes") for share in record.shares]
-    return found
+
+
+def _hours(record: SessionRecord, matter: Matter) -> dict[str, Any]:
+    if HOURS in matter.hidden:
+        return {}
+    rows = [_row(share, "part", "step", "minutes") for share in record.shares]
+    return {"minutes": record.minutes, "hours": rows}
 
 
 def _words(session: Session, matter: Matter) -> dict[str, Any]:

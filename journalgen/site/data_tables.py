@@ -59,13 +59,23 @@ class Table(Struct, frozen=True):
 
 def list_tables(matter: Matter) -> Iterator[Table]:
     """The tables of an edition. Purchases are left out where prices are hidden, hours where hours are."""
+    yield from tables_with_hours(matter)
+    yield from tables_without_hours(matter)
+
+
+def tables_with_hours(matter: Matter) -> Iterator[Table]:
+    """Those that tell hours."""
     if HOURS not in matter.hidden:
         yield _table(matter, "hours", _HOURS, _hours(matter))
+    yield _table(matter, "steps", _STEPS, _steps(matter))
+
+
+def tables_without_hours(matter: Matter) -> Iterator[Table]:
+    """Those that are the same however long a session took."""
     if PRICES not in matter.hidden:
         yield _table(matter, "purchases", _PURCHASES, _purchases(matter))
     yield _table(matter, "stock", _STOCK, _stock(matter))
     yield _table(matter, "measures", _MEASURES, _measures(matter))
-    yield _table(matter, "steps", _STEPS, _steps(matter))
 
 
 def _table(matter: Matter, name: str, columns: tuple[str, ...], rows: Iterable[Row]) -> Table:

@@ -8,7 +8,6 @@ what it was given, or what all depend on: the program, the theme, the language, 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Set
-from enum import Enum
 from typing import Final, Protocol
 
 from msgspec import Struct, field
@@ -40,23 +39,19 @@ Read = Callable[[str], bytes | None]
 """Gives a file as it was last made; None where it is not there any more."""
 
 
-class Ground(Enum):
-    """What decides whether the files of a unit stand as they were made."""
-
-    SEEN = "seen"  # what it looked at, or was given
-    FIGURES = "figures"  # anything but what sessions say: it looks at so much that it is quicker made than asked about
-    ALL = "all"  # anything at all, likewise
-
-
 class Unit(Struct, frozen=True):
     """A piece of work: files made from the desk and from what it is given, and from nothing else."""
 
     name: str
     make: Callable[[Desk], Files]
     given: tuple[object, ...] = ()
-    ground: Ground = Ground.SEEN
-    retell: Callable[[Desk, Read], Files] | None = None
-    """The same, quicker, from the files as they were, where nothing but what sessions say can be other."""
+    hangs: On | None = None
+    """On what alone it depends whether the files stand: for a unit that looks at so much that it is quicker made than
+    asked about. None: on what it looked at, or was given."""
+
+    amend: Callable[[Desk, Read, Set[int]], Files] | None = None
+    """The same, quicker, from the files as they were, where the hours that sessions state and what they say are all
+    that can be other; it is told on what things hang that are the same."""
 
 
 class Standing(Protocol):
@@ -83,7 +78,7 @@ class Made(Struct):
     """What is remembered of a unit."""
 
     given: bytes
-    ground: Ground
+    hangs: On | None
     seen: tuple[int, ...]  # numbers of paths
     files: tuple[str, ...]
 
@@ -121,14 +116,14 @@ class Renewal:
         self._marks = marks
         self._before = before if before is not None and before.marks.all == marks.all else Memory()
         self._last = standing
-        same = marks.same(self._before.marks)
-        self._retold = On.FIGURES in same  # whether only what is said can be other
+        self._stand = stand = marks.same(self._before.marks)
+        self._retold = On.FIGURES in stand  # whether only what is said can be other
         self._paths = self._before.paths
         known = list(zip(self._before.hangs, self._paths, self._before.digests, strict=True))
         self._glimpses = Glimpses(
-            _Root(desk.matter, desk.index), {path: digest for on, path, digest in known if on in same}
+            _Root(desk.matter, desk.index), {path: digest for on, path, digest in known if on in stand}
         )
-        self._same = [on in same or self._glimpses.digest(path) == was for on, path, was in known]
+        self._same = [on in stand or self._glimpses.digest(path) == was for on, path, was in known]
         self._units, self._left = self._divide(units)
         self._given = {unit.name: self._glimpses.fingerprint(unit.given) for unit in self._units}
         self._seen: dict[str, set[Sight]] = {}
@@ -146,9 +141,8 @@ class Renewal:
 
     def _stands(self, made: Made) -> bool:
         """Whether the files of a unit can stand that was given the same."""
-        if made.ground is Ground.ALL or (made.ground is Ground.FIGURES and not self._retold):
-            return False
-        return all(self._same[n] for n in made.seen) and all(map(self._last.has, made.files))
+        same = all(self._same[n] for n in made.seen) if made.hangs is None else made.hangs in self._stand
+        return same and all(map(self._last.has, made.files))
 
     def _unit_stands(self, unit: Unit) -> bool:
         made = self._before.units.get(unit.name)
@@ -168,14 +162,16 @@ class Renewal:
                 continue
             watcher.seen = set()
             names = []
-            for name, contents in self._files_of(unit, desk if unit.ground is Ground.SEEN else self._desk):
+            for name, contents in self._files_of(unit, desk if unit.hangs is None else self._desk):
                 names.append(name)
                 yield name, contents
             self._seen[unit.name] = watcher.seen
             self._files[unit.name] = tuple(names)
 
     def _files_of(self, unit: Unit, desk: Desk) -> Files:
-        return unit.retell(desk, self._last.read) if unit.retell and self._retold else unit.make(desk)
+        if unit.amend and On.UNTIMED in self._stand:
+            return unit.amend(desk, self._last.read, self._stand)
+        return unit.make(desk)
 
     def _standing(self) -> Iterator[tuple[str, Made]]:
         """The units of which nothing was made."""
@@ -196,7 +192,7 @@ class Renewal:
         for unit in self._units:
             if unit.name in self._files:
                 seen = tuple(number.setdefault(path, len(number)) for path in self._seen[unit.name])
-                units[unit.name] = Made(self._given[unit.name], unit.ground, seen, self._files[unit.name])
+                units[unit.name] = Made(self._given[unit.name], unit.hangs, seen, self._files[unit.name])
         paths, busy = list(number), self._before.busy
         hangs = self._before.hangs + hangs_on(paths[len(self._paths) :])
         if len(paths) > _IDLE * busy:  # what nobody looks at any more is not looked for the next time

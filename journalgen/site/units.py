@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Set
+from collections.abc import Callable, Iterable, Iterator, Set
+from functools import partial
 from typing import Final
 
 from msgspec.structs import replace
@@ -10,12 +11,14 @@ from msgspec.structs import replace
 from journalgen import keeping
 from journalgen.languages import load_words
 from journalgen.pictures.model import Picture
-from journalgen.site.data import RECORD, render_record, render_schema, render_tables, retell_record
-from journalgen.site.depending import Marks
+from journalgen.site.data import RECORD, amend_record, render_record, render_schema, render_tables
+from journalgen.site.data_tables import Table, tables_with_hours, tables_without_hours
+from journalgen.site.depending import Marks, On
+from journalgen.site.desk import Desk
 from journalgen.site.feed import FEED, render_feed
 from journalgen.site.matter import Matter
 from journalgen.site.pages import Pages
-from journalgen.site.renewing import Ground, Unit
+from journalgen.site.renewing import Unit
 from journalgen.site.sitemap import render_sitemap
 from journalgen.site.themes import Theme
 
@@ -54,10 +57,11 @@ class EditionUnits:
         yield Unit(
             "record",
             lambda desk: render_record(desk.matter),
-            ground=Ground.ALL,
-            retell=lambda desk, read: retell_record(desk.matter, read(RECORD)),
+            hangs=On.WORDS,
+            amend=lambda desk, read, same: amend_record(desk.matter, read(RECORD), On.FIGURES not in same),
         )
-        yield Unit("tables", lambda desk: render_tables(desk.matter), ground=Ground.FIGURES)
+        for on, tables in ((On.FIGURES, tables_with_hours), (On.UNTIMED, tables_without_hours)):
+            yield Unit(tables.__name__, partial(_render_tables, tables), hangs=on)
         yield Unit("schema", lambda desk: [render_schema()])
 
     def _sitemap(self) -> Iterator[Unit]:
@@ -66,6 +70,10 @@ class EditionUnits:
         sitemap = render_sitemap(list(self._pages.files), address)
         if sitemap is not None:
             yield Unit(_SITEMAP, lambda desk: [("sitemap.xml", sitemap)], (sitemap,))
+
+
+def _render_tables(tables: Callable[[Matter], Iterable[Table]], desk: Desk) -> Iterator[tuple[str, bytes]]:
+    return render_tables(tables(desk.matter))
 
 
 def _mark_of(pages: Pages, matter: Matter, theme: Theme) -> bytes:

@@ -6,6 +6,7 @@ import csv
 import io
 
 from journalgen.site.data import render_record, render_tables
+from journalgen.site.data_tables import list_tables
 from journalgen.site.matter import Matter
 from tests.journals import SETTINGS
 
@@ -84,7 +85,7 @@ FILES = {
 
 def written(matter: Matter) -> dict[str, bytes]:
     """Every data file of an edition."""
-    return dict([*render_record(matter), *render_tables(matter)])
+    return dict([*render_record(matter), *render_tables(list_tables(matter))])
 
 
 def rows(data: bytes) -> list[dict[str, str]]:

@@ -99,8 +99,10 @@ def divide(
     The page itself holds as many of the newest years as fit. A year that does not fit in a file is divided between
     months, and a month that does not, between rows.
     """
+    if sum(map(weight, rows)) <= most:
+        return (Stretch(tuple(rows)),)
     pieces = [piece for year in _years(rows, day) for piece in _pieces(year, day, weight, most)][::-1]
-    if sum(piece.weight for piece in pieces) <= most or len(pieces) == 1:
+    if len(pieces) == 1:
         return (Stretch(tuple(rows)),)
     kept = 1
     while sum(piece.weight for piece in pieces[: kept + 1]) <= most:
