@@ -113,12 +113,9 @@ class Run:
         if self._folder is not None and os.path.isdir(folder):
             self._ahead = begin(lambda: _marks_in(folder))
 
-    def pictures(self) -> dict[str, tuple[int, int]] | None:
-        """Length and time of change of each derived picture as it was then; None where that is not known."""
-        from journalgen.keeping import decode
-
-        found = self._ahead.wait() if self._ahead else None
-        return decode(found, dict[str, tuple[int, int]]) if found is not None else None
+    def pictures(self) -> bytes | None:
+        """The marks of the derived pictures as they were then; None where they are not known."""
+        return self._ahead.wait() if self._ahead else None
 
     def _with(self, places: Iterable[str]) -> str:
         """What was looked at, and folders of a theme that lies elsewhere."""
@@ -172,10 +169,10 @@ class Run:
 
 
 def _marks_in(folder: str) -> bytes:
-    from journalgen.keeping import encode
+    from journalgen.pictures.recalling import spell_marks
 
-    found = list_tree(folder, skip=lambda name: name.endswith(".json"))  # what tells of pictures is none
-    return encode({os.path.basename(path): (status.st_size, status.st_mtime_ns) for path, status in found})
+    found = list_tree(folder, skip=lambda name: name.endswith((".json", ".txt")))  # what tells of pictures is none
+    return spell_marks({os.path.basename(path): (status.st_size, status.st_mtime_ns) for path, status in found})
 
 
 def _lines(found: Mapping[str, os.stat_result]) -> list[str]:

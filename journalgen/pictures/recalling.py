@@ -14,6 +14,7 @@ from typing import Final
 
 from msgspec import Struct, field
 
+from journalgen.keeping import decode, digest, encode
 from journalgen.pictures.model import Picture, Request
 from journalgen.pictures.storing import Mark, name_files
 from journalgen.stamps import settled
@@ -36,7 +37,12 @@ class Seen(Struct, frozen=True):
     """What the disk told a moment ago, so that it need not be asked again."""
 
     originals: Mapping[str, os.stat_result] = field(default_factory=dict)  # by path
-    pictures: Callable[[], Mapping[str, Mark] | None] = lambda: None  # every file in the cache, if it was looked at
+    pictures: Callable[[], bytes | None] = lambda: None  # the marks of the cache's files, as `spell_marks` has them
+
+
+def spell_marks(marks: Mapping[str, Mark]) -> bytes:
+    """The marks of files by their names, the same for the same files."""
+    return encode(dict(sorted(marks.items())))
 
 
 class Recalled(Struct):
@@ -44,6 +50,7 @@ class Recalled(Struct):
 
     answers: dict[str, Answer] = field(default_factory=dict)
     folder: int = _ABSENT  # when the folder of pictures last changed, as far as every file in it was looked at
+    listing: bytes = b""  # a digest of the marks of every file there, with which every answer was as it is
     changed: bool = False  # since it was kept
 
     def find(self, requests: Iterable[Request], cache: Path, seen: Seen, *, trusting: bool) -> dict[Request, Picture]:
@@ -53,8 +60,13 @@ class Recalled(Struct):
         when they last were: for a process that goes on, and has seen them. Sites have them under other names,
         and what changes one there in place does not change the folder.
         """
-        now = _changed(cache)
-        look = None if trusting and self.folder == now != _ABSENT else _look_by(str(cache), seen.pictures())
+        now, listing = _changed(cache), b""
+        look: Callable[[Answer], bool] | None = None
+        if not trusting or self.folder != now or now == _ABSENT:
+            marks = seen.pictures()
+            listing = digest(marks) if marks else b""
+            if not marks or listing != self.listing:
+                look = _look_by(str(cache), decode(marks, dict[str, Mark]) if marks else None)
         found = {}
         for request in requests:
             file = request.file
@@ -65,6 +77,8 @@ class Recalled(Struct):
                 found[request] = answer.picture
         if look and settled(now, time.time_ns()):
             self.folder = now
+        if look and listing and all(map(look, self.answers.values())):
+            self.listing, self.changed = listing, True
         return found
 
     def add(self, request: Request, before: os.stat_result, picture: Picture, marks: tuple[Mark, ...]) -> None:

@@ -139,7 +139,6 @@ class Assembler:
         self.order = order
         self._faults = faults
         self._reference = reference
-        self._file = order.folder / CACHE / READ
         self._read: Remembered | None = None
         self._recalled: Recalled | None = None
         self._said: Said | None = None
@@ -185,27 +184,40 @@ class Assembler:
         return None if any(problem.is_error for problem in problems.found) else figures
 
     def _said_in(self, journal: Journal) -> dict[str, str]:
-        kept = self.order.folder / CACHE / SAID
         if self._said is None:
-            self._said = keeping.load(kept, Said) or Said()
-        pages = self._said.of(journal.sessions)
-        _keep(kept, self._said)
-        return pages
+            self._said = keeping.load(self._cache / SAID, Said) or Said()
+        return self._said.of(journal.sessions)
 
     @property
     def _out(self) -> Path:
         return self.order.to or self.order.folder / SITES
 
+    @property
+    def _cache(self) -> Path:
+        return self.order.folder / CACHE
+
     def assemble(self, progress: Callable[[int, int], None] | None = None) -> Assembled:
         """As the function of this name."""
+        try:
+            return self._assemble(progress)
+        finally:
+            self._leave_memories()  # what was read is not read again, whatever stood in the way of a site
+
+    def _leave_memories(self) -> None:
+        """Leaves for the next run whatever is remembered and has changed."""
+        memories = {READ: self._read, CHECKED: self._checked, SHOWN: self._recalled, SAID: self._said}
+        for name, memory in memories.items():
+            if memory is not None and memory.changed:
+                memory.changed = False
+                keeping.save(self._cache / name, memory)
+
+    def _assemble(self, progress: Callable[[int, int], None] | None) -> Assembled:
         order = self.order
         theme = choose_theme(order)
         if self._read is None or self._checked is None:
             self._read = recall(order.folder)
-            self._checked = keeping.load(order.folder / CACHE / CHECKED, Checked) or Checked()
+            self._checked = keeping.load(self._cache / CHECKED, Checked) or Checked()
         reading, figures, found, left_out = read_sound(order, self._reference, self._read, self._checked)
-        _keep(self._file, self._read)
-        _keep(order.folder / CACHE / CHECKED, self._checked)
         pictures, remade, missing = self._prepare_pictures(reading.journal, progress)
         problems = in_order([*found, *picture_problems(reading.journal, pictures)])
         if not order.leave_out and any(problem.is_error for problem in problems):
@@ -222,14 +234,14 @@ class Assembler:
         with ExitStack() as stack:
             trees = [stack.enter_context(held(site, _keep_for(site, order.folder))) for site in sites]
             editions = list(zip(order.editions, trees, strict=True))
-            ready = make_editions(editions, whole, figures, theme, order.on, self._reference)
+            ready = make_editions(editions, whole, figures, theme, order.on, self._reference, self._leave_memories)
             for tree, made in zip(trees, ready, strict=True):  # only now that every file is made
-                tree.stage(made.files, made.standing, self._sources(made.pictures), remade)
+                tree.stage(made.files, made.standing, made.pictures, self._source_of, remade)
             for tree, made in zip(trees, ready, strict=True):  # only now that every edition is whole
                 tree.put_in_place(made.note)
         self._last = _Last(reading, figures, whole, theme)
         paths = [path for tree in trees for path in tree.paths]
-        cache = order.folder / CACHE / PICTURES
+        cache = self._cache / PICTURES
         return Assembled(
             sites=sites,
             problems=whole.problems,
@@ -245,13 +257,12 @@ class Assembler:
     ) -> tuple[dict[str, Picture | Fault], frozenset[str], tuple[Request, ...]]:
         """The derived picture of every photograph that an edition shows, by its file; the names of those made now;
         and what is not made, the newest last."""
-        requests, cache = self._requests(journal), self.order.folder / CACHE / PICTURES
-        kept, goes_on = self.order.folder / CACHE / SHOWN, self._recalled is not None
-        recalled = self._recalled or keeping.load(kept, Recalled) or Recalled()
+        requests, cache = self._requests(journal), self._cache / PICTURES
+        goes_on = self._recalled is not None
+        recalled = self._recalled or keeping.load(self._cache / SHOWN, Recalled) or Recalled()
         make, wanted = not self.order.pages_only, list(requests.values())
         found = prepare_again(wanted, cache, recalled, self._seen, progress=progress, trusting=goes_on, make=make)
         self._recalled, self._seen = recalled, Seen()
-        _keep(kept, recalled)
         answers = {**found.answers, **({} if make else self._faults())}
         missing = tuple(request for request in requests.values() if _is_missing(answers[request]))
         named = {file: answers[request] for file, request in requests.items()}
@@ -260,17 +271,9 @@ class Assembler:
     def _requests(self, journal: Journal) -> dict[str, Request]:
         return list_requests(journal, self.order.folder / "photos", public_only=OWNER not in self.order.editions)
 
-    def _sources(self, pictures: list[str]) -> dict[str, str]:
-        """The names of an edition's pictures, each with the file to take it from."""
-        cache = str(self.order.folder / CACHE / PICTURES)
-        return {name: f"{cache}/{name.rpartition('/')[2]}" for name in pictures}
-
-
-def _keep(file: Path, memory: Remembered | Recalled | Said | Checked) -> None:
-    """Leaves what is remembered for the next run, if it changed."""
-    if memory.changed:
-        memory.changed = False
-        keeping.save(file, memory)
+    def _source_of(self, picture: str) -> str:
+        """The file to take a picture from, by its name in the site."""
+        return str(self._cache / PICTURES / picture.rpartition("/")[2])
 
 
 def _is_missing(answer: Picture | Fault) -> bool:

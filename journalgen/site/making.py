@@ -42,24 +42,31 @@ def make_editions(
     theme: Theme,
     on: date,
     reference: ReferenceRates,
+    meanwhile: Callable[[], None],
 ) -> list[Made]:
     """Makes, for each edition and its tree, the files that cannot stand as they are.
 
-    `figures` are those of the whole journal. Raises ThemeFault and OutputFault.
+    `figures` are those of the whole journal; `meanwhile` is done while another process is waited for, or at the end.
+    Raises ThemeFault and OutputFault.
     """
     COMPILED.recall()
     works = [partial(_make, edition, tree, whole, figures, theme, on, reference) for edition, tree in trees]
     if len(works) == 2 and len(whole.journal.sessions) <= _SIDE_BY_SIDE:
-        found = _make_side_by_side(*works)
+        here, there = works
+        found = _make_side_by_side(here, there, meanwhile)
     else:
         found = [work() for work in works]
+        meanwhile()
     COMPILED.keep()
     return found
 
 
-def _make_side_by_side(here: Callable[[], Made], there: Callable[[], Made]) -> list[Made]:
+def _make_side_by_side(
+    here: Callable[[], Made], there: Callable[[], Made], meanwhile: Callable[[], None]
+) -> list[Made]:
     with beside(lambda: keeping.encode(there())) as wait:
         one = here()
+        meanwhile()
         outcome = wait()
     other = keeping.decode(outcome, Made) if outcome is not None else None
     return [one, other or there()]

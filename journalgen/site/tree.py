@@ -17,7 +17,7 @@ import json
 import os
 import shutil
 import tempfile
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Final
@@ -66,7 +66,7 @@ def write_tree(target: Path, files: Iterable[tuple[str, bytes]], pictures: Mappi
     files to take them from. Raises OutputFault, with the previous tree as it was, if that fails.
     """
     with held(target, None) as tree:
-        tree.stage(tree.make(files), (), {name: str(source) for name, source in pictures.items()})
+        tree.stage(tree.make(files), (), pictures, lambda name: str(pictures[name]))
         tree.put_in_place(b"")
 
 
@@ -164,13 +164,18 @@ class Tree:
         return made
 
     def stage(
-        self, made: Files, standing: Collection[str], pictures: Mapping[str, str], remade: Collection[str] = ()
+        self,
+        made: Files,
+        standing: Collection[str],
+        pictures: Iterable[str],
+        source: Callable[[str], str],
+        remade: Collection[str] = (),
     ) -> None:
         """Makes the new tree whole beside the old one.
 
         `made` is what `make` gave, here or in another process. `standing` are files to be as they are in
-        the tree, where `has` must have found each. Of the pictures those named in `remade` have other
-        bytes than when they were last taken.
+        the tree, where `has` must have found each. Each of the pictures is taken from its `source`; those named
+        in `remade` have other bytes than when they were last taken.
         """
         written, folder = made.written, Path(made.folder)
         theirs = tuple(name for name in self._find_theirs() if name not in written)
@@ -181,14 +186,14 @@ class Tree:
             shutil.rmtree(folder)
         self._new = new
         kept = {*standing, *made.same}
-        wanted = {*written, *kept, *pictures}
+        shown = set(pictures)
+        wanted = {*written, *kept, *shown}
         changed = {*written, *(name for name in base - wanted if _remove(new, name))}
         for name in kept if self._whole else ():
             _link(self._target / name, new, name)
-        for name, source in pictures.items():
-            if name not in base or name in remade:
-                _link(source, new, name)
-                changed.add(name)
+        for name in (shown - base) | shown.intersection(remade):
+            _link(source(name), new, name)
+            changed.add(name)
         theirs = tuple(name for name in theirs if name not in wanted)
         self.changed = frozenset(changed)
         stamps = dict(written)
