@@ -19,8 +19,8 @@ NEAR: Final = 72
 
 
 def nearest(text: str, known: Iterable[str], at_least: int = NEAR) -> str | None:
-    """The known name most like the text, if any is like enough."""
-    return nearest_spelling(text, {key(name): name for name in known}, at_least)
+    """The known name most like the text, if any is like enough; of several, the first in the order of letters."""
+    return nearest_spelling(text, {key(name): name for name in sorted(known)}, at_least)
 
 
 def nearest_spelling(text: str, by_key: Mapping[str, str], at_least: int = NEAR) -> str | None:
