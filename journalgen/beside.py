@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 import sys
 import threading
 from collections.abc import Callable, Iterator
@@ -56,10 +57,18 @@ def begin(work: Callable[[], bytes]) -> Beside | None:
         return None
     receives, sends = os.pipe()
     caller = os.getpid()
-    copy = os.fork()
-    if copy == 0:
-        _be_copy(work, receives, sends, caller)
-    os.close(sends)
+    # The copy never hears of an interrupt, which would lead it out of its work and back into all that called for it.
+    held = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        copy = os.fork()
+        if copy == 0:
+            _be_copy(work, receives, sends, caller)
+    except OSError:  # there are as many processes as there may be, or there is no room for one more
+        os.close(receives)
+        return None
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, held)
+        os.close(sends)
     return Beside(copy, receives)
 
 

@@ -121,6 +121,23 @@ def test_whatever_changes_is_noticed(journal: Path, name: str) -> None:
     assert not assemble(journal)[2]
 
 
+def test_a_picture_that_was_spoilt_in_a_site_is_mended_by_the_next_run(journal: Path) -> None:
+    """Pictures are looked at by a copy of the process, all at once where all are known to have been sound."""
+    for n in range(3):
+        change(journal / "entries/2024-03-09-etch.md", "Etched.", f"Etched, {n}.")
+        settle()
+        assemble(journal)
+    kept = {path.name: path.read_bytes() for path in (journal / ".journalgen" / "pictures").glob("*.avif")}
+    picture = next((journal / "web" / "owner" / "pictures").glob("*.avif"))
+    with picture.open("r+b") as stream:
+        stream.truncate(100)
+    change(journal / "entries/2024-03-09-etch.md", "Etched,", "Well etched,")  # else nothing is looked at
+    settle()
+    assemble(journal)
+    for place in ("web/owner", "web/public", ".journalgen"):
+        assert {path.name: path.read_bytes() for path in (journal / place / "pictures").glob("*.avif")} == kept
+
+
 @pytest.mark.parametrize(
     "words", [("--edition", "owner"), ("--theme", "plain"), ("--leave-out",), ("--pages-only",), ("--on", "2024-06-02")]
 )
