@@ -14,7 +14,6 @@ from journalgen.pictures.preparing import Prepared, prepare, prepare_again
 from journalgen.pictures.recalling import Recalled, Seen
 
 __all__ = [
-    "Fault", "Interrupted", "Picture", "PicturesInterrupted", "Prepared", "Recalled", "Request", "Seen",
-    "Variant",
+    "Fault", "Interrupted", "Picture", "PicturesInterrupted", "Prepared", "Recalled", "Request", "Seen", "Variant",
     "digest_originals", "look_at", "prepare", "prepare_again",
 ]  # fmt: skip

@@ -59,8 +59,8 @@ def prepare_again(
 ) -> Prepared:
     """As `prepare`, with what is recalled of the last time; that is brought up to date.
 
-    For `seen` and `trusting` see there. Without `make` no
-    photograph is read; for one that has no picture yet a fault of the kind `not-made` is given.
+    For `seen` and `trusting` see there. Without `make` no photograph is read; for one that has no picture yet a
+    fault of the kind `not-made` is given.
     """
     known = recalled.find(requests, cache, seen, trusting=trusting)
     rest = [request for request in dict.fromkeys(requests) if request not in known]
