@@ -26,7 +26,7 @@ def settled(changed: int, now: int) -> bool:
     return now - changed > (_FINE if changed % 10_000_000 else _COARSE)
 
 
-def list_tree(folder: str, skip: Callable[[str], bool] = lambda name: False) -> Iterator[tuple[str, os.stat_result]]:
+def list_tree(folder: str, skip: Callable[[str], bool] | None = None) -> Iterator[tuple[str, os.stat_result]]:
     """Every file and link below a folder, and the folder itself, with what the disk says of it.
 
     Folders come with their own time of change, so that a file added or taken away is noticed. `skip` is asked
@@ -38,15 +38,19 @@ def list_tree(folder: str, skip: Callable[[str], bool] = lambda name: False) -> 
     while folders:
         with suppress(OSError), os.scandir(folders.pop()) as rows:
             for row in rows:
-                if skip(row.name):
+                if skip is not None and skip(row.name):
                     continue
-                with suppress(OSError):
-                    leads_on = row.is_dir()
-                    if leads_on and not row.is_symlink():
-                        yield row.path, row.stat()
-                        folders.append(row.path)
-                    else:
-                        yield row.path + (LINKED if leads_on else ""), row.stat()
+                try:
+                    leads_on, status = row.is_dir(), row.stat()
+                except OSError:
+                    continue
+                if not leads_on:
+                    yield row.path, status
+                elif row.is_symlink():
+                    yield row.path + LINKED, status
+                else:
+                    yield row.path, status
+                    folders.append(row.path)
 
 
 def describe(path: str, found: os.stat_result) -> str:

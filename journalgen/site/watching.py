@@ -89,9 +89,10 @@ def behind_glass(value: Any, watcher: Watcher, kinds: Containers, path: Sight = 
 
 
 class _Glass:
-    """A container of which every field that is asked for is noted."""
+    """A container of which every field that is asked for is noted.
 
-    __slots__ = ("_kinds", "_path", "_value", "_watcher")
+    What only leads on, and is not noted itself, is kept as an attribute: pages ask for it again and again.
+    """
 
     def __init__(self, value: Any, watcher: Watcher, kinds: Containers, path: Sight) -> None:
         self._value = value
@@ -102,10 +103,15 @@ class _Glass:
     def __getattr__(self, name: str) -> Any:
         own = _own(type(self._value), name)  # type: ignore[arg-type]  # a class can be hashed
         if isinstance(own, staticmethod):  # it looks at nothing
-            return own.__func__
-        if own is not None:
-            return self._method(name, own)
-        return behind_glass(getattr(self._value, name), self._watcher, self._kinds, (*self._path, name))
+            found = own.__func__
+        elif own is not None:
+            found = self._method(name, own)
+        else:
+            found = behind_glass(getattr(self._value, name), self._watcher, self._kinds, (*self._path, name))
+            if not isinstance(found, _LEADS_ON):
+                return found
+        setattr(self, name, found)
+        return found
 
     def _method(self, name: str, own: Callable[..., Any]) -> Callable[..., Any]:
         def ask(*arguments: Any, **named: Any) -> Any:
@@ -176,6 +182,9 @@ class _GlassMapping(Mapping[Any, Any]):
     def __ror__(self, other: Mapping[Any, Any]) -> dict[Any, Any]:
         self._watcher.note(self._path)
         return {**other, **self._value}
+
+
+_LEADS_ON: Final = (_Glass, _GlassMapping)
 
 
 class _Nothing:
