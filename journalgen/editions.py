@@ -56,7 +56,13 @@ def _public(lines: Iterable[Line]) -> tuple[Line, ...]:
 
 
 def without_private_lines(session: Session) -> Session:
-    """The session as if its private lines had never been written."""
+    """The session as if its private lines had never been written; itself where it has none."""
+    rows = (
+        session.work, session.uses, session.purchases, session.measures, session.decisions, session.found,
+        session.photos, session.pairs,
+    )  # fmt: skip
+    if not any(line.private for lines in rows for line in lines):
+        return session
     return replace(
         session,
         work=_public(session.work),

@@ -126,13 +126,13 @@ class _Resolver(Struct):
         return routes.get(key(text), text)
 
     def session(self, session: Session) -> Session:
-        """The session but for its blocks, which bring no names."""
+        """The session, as far as the names are known that it brings, or came before it."""
         return replace(
             session,
             parts=self.parts(session.parts, session.parts_place),
-            work=tuple(self.work(line) for line in session.work),
-            uses=tuple(self.use(use) for use in session.uses),
-            purchases=tuple(self.purchase(purchase) for purchase in session.purchases),
+            work=tuple(map(self.work, session.work)),
+            uses=tuple(map(self.use, session.uses)),
+            purchases=tuple(map(self.purchase, session.purchases)),
             measures=tuple(map(self.row, session.measures)),
             decisions=tuple(map(self.row, session.decisions)),
             found=tuple(map(self.row, session.found)),
@@ -140,9 +140,16 @@ class _Resolver(Struct):
             pairs=tuple(replace(p, part=self.part(p.part, p.place)) for p in session.pairs),
         )
 
-    def with_blocks(self, session: Session) -> Session:
-        """A session with the blocks of its text, when every name is known that any entry brings."""
-        return replace(session, blocks=tuple(map(self.block, session.blocks))) if session.blocks else session
+    def with_all_known(self, session: Session, named: Session) -> Session:
+        """What `session` gave of a session, where it can be another when every name is known that any entry brings."""
+        if not (session.uses or session.purchases or session.blocks):
+            return named
+        return replace(
+            named,
+            uses=tuple(map(self.use, session.uses)),
+            purchases=tuple(map(self.purchase, session.purchases)),
+            blocks=tuple(map(self.block, session.blocks)),
+        )
 
     def row(self, row: OfParts) -> OfParts:
         """A row that names nothing but parts."""
@@ -214,11 +221,15 @@ def resolve(sessions: Iterable[Session], registers: Registers, problems: Problem
         for name, route in registers.routes.items()
     }
     sessions = list(sessions)
-    for session in sessions:  # a name that nobody registered is spelt as its first public use spells it
+    public: dict[int, Session] = {}
+    for n, session in enumerate(sessions):  # a name that nobody registered is spelt as its first public use spells it
         if not session.private:
-            resolver.session(without_private_lines(session))
-    named = [resolver.session(session) for session in sessions]
-    resolved = [resolver.with_blocks(session) for session in named]
+            shown = without_private_lines(session)
+            found = resolver.session(shown)
+            if shown is session:
+                public[n] = found
+    named = [public.get(n) or resolver.session(session) for n, session in enumerate(sessions)]
+    resolved = list(map(resolver.with_all_known, sessions, named))
     _add_rows(registers.part_names, registers.parts, lambda name: Part(name, assembly=_own_assembly(name, registers)))
     _add_rows(registers.material_names, registers.materials, Material)
     _add_rows(registers.supplier_names, registers.suppliers, Supplier)
@@ -237,7 +248,7 @@ def resolve_one(session: Session, registers: Registers, problems: Problems) -> S
         step_names=registers.step_names.copy(),
     )
     resolver = _Resolver(own, problems)
-    resolved = resolver.with_blocks(resolver.session(session))
+    resolved = resolver.with_all_known(session, resolver.session(session))
     after = (own.part_names, own.material_names, own.supplier_names, own.step_names)
     return resolved if [len(catalogue.adopted) for catalogue in after] == known else None
 

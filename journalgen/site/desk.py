@@ -23,6 +23,7 @@ from journalgen.ledgers.session_records import SessionRecord, session_records
 from journalgen.ledgers.sources import Source, list_sources
 from journalgen.ledgers.spending import money_by_assembly
 from journalgen.ledgers.step_records import StepRecord, step_records
+from journalgen.ledgers.years import hours_by_assembly_and_month
 from journalgen.pictures.model import Picture
 from journalgen.problems import Problem
 from journalgen.records import NO_ASSEMBLY, UNSPECIFIED, Session
@@ -100,6 +101,10 @@ class Index:
     @cached_property
     def minutes_by_assembly(self) -> dict[str, int]:
         return self._matter.figures.hours.by_assembly(self._matter.journal.parts)
+
+    @cached_property
+    def minutes_by_assembly_and_month(self) -> dict[str, dict[str, int]]:
+        return hours_by_assembly_and_month(self._matter.figures.hours, self._matter.journal.parts)
 
     @cached_property
     def money_by_assembly(self) -> dict[str, Decimal]:

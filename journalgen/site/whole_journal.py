@@ -76,8 +76,8 @@ def list_requests(journal: Journal, folder: Path, *, public_only: bool) -> dict[
     for photo in _photos(journal):
         if photo.hide:
             hidden[photo.file] = tuple(dict.fromkeys((*hidden.get(photo.file, ()), *photo.hide)))
-    files = dict.fromkeys(photo.file for photo in _photos(shown))
-    return {file: Request(os.path.join(folder, file), hidden.get(file, ())) for file in files}
+    files, home = dict.fromkeys(photo.file for photo in _photos(shown)), os.path.join(folder, "")
+    return {file: Request(home + file, hidden.get(file, ())) for file in files}
 
 
 def _photos(journal: Journal) -> Iterator[Photo]:

@@ -7,7 +7,6 @@ from typing import Final
 
 from msgspec import Struct
 
-from journalgen.ledgers.years import hours_by_assembly_and_month
 from journalgen.records import NO_ASSEMBLY
 from journalgen.site.desk import Desk, Link
 from journalgen.site.drawings.years import draw_year
@@ -52,7 +51,7 @@ class Years(Struct, frozen=True):
 def lay_years(desk: Desk) -> Years | None:
     """The table of all years from the first to the last with any hours; None while there are none."""
     hours = desk.matter.figures.hours
-    by_assembly = hours_by_assembly_and_month(hours, desk.matter.journal.parts)
+    by_assembly = desk.index.minutes_by_assembly_and_month
     months = {month for row in by_assembly.values() for month in row}
     if not months:
         return None

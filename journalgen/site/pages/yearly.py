@@ -88,7 +88,11 @@ def weigh(links: int = 0, *texts: str | None) -> int:
     >>> weigh(30, "a note")
     5
     """
-    return 1 + (links * _LINK + sum(len(text) for text in texts if text)) // _LINE
+    size = links * _LINK
+    for text in texts:  # it is asked of every photograph and line of the journal
+        if text:
+            size += len(text)
+    return 1 + size // _LINE
 
 
 def divide(
