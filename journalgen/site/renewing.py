@@ -65,7 +65,8 @@ class Standing(Protocol):
 
 
 class Units(Protocol):
-    """The units of an edition. Which there are, and what each is given, does not hang on what sessions say."""
+    """The units of an edition. Which there are, and what each is given, hangs neither on what sessions say nor on
+    how long they took."""
 
     def all(self) -> Iterable[Unit]:
         """Every one."""
@@ -117,13 +118,15 @@ class Renewal:
         self._before = before if before is not None and before.marks.all == marks.all else Memory()
         self._last = standing
         self._stand = stand = marks.same(self._before.marks)
-        self._retold = On.FIGURES in stand  # whether only what is said can be other
+        self._few = On.UNTIMED in stand  # whether there are the same units as before, each given the same
         self._paths = self._before.paths
         known = list(zip(self._before.hangs, self._paths, self._before.digests, strict=True))
         self._glimpses = Glimpses(
             _Root(desk.matter, desk.index), {path: digest for on, path, digest in known if on in stand}
         )
-        self._same = [on in stand or self._glimpses.digest(path) == was for on, path, was in known]
+        self._other = {
+            n for n, (on, path, was) in enumerate(known) if on not in stand and self._glimpses.digest(path) != was
+        }
         self._units, self._left = self._divide(units)
         self._given = {unit.name: self._glimpses.fingerprint(unit.given) for unit in self._units}
         self._seen: dict[str, set[Sight]] = {}
@@ -131,17 +134,17 @@ class Renewal:
 
     def _divide(self, of: Units) -> tuple[list[Unit], Set[str]]:
         """The units to be gone through, and the names of those that are left as they are."""
-        if self._retold:
+        if self._few:
             fallen = {name for name, made in self._before.units.items() if not self._stands(made)}
             units = list(of.named(fallen))
             if {unit.name for unit in units} == fallen:
                 return units, self._before.units.keys() - fallen
-            self._retold = False  # there are others than before, for whatever reason
+            self._few = False  # there are others than before, for whatever reason
         return list(of.all()), frozenset()
 
     def _stands(self, made: Made) -> bool:
         """Whether the files of a unit can stand that was given the same."""
-        same = all(self._same[n] for n in made.seen) if made.hangs is None else made.hangs in self._stand
+        same = self._other.isdisjoint(made.seen) if made.hangs is None else made.hangs in self._stand
         return same and all(map(self._last.has, made.files))
 
     def _unit_stands(self, unit: Unit) -> bool:
@@ -158,7 +161,7 @@ class Renewal:
             index=behind_glass(root.index, watcher, KINDS, ("index",)),
         )
         for unit in self._units:
-            if not self._retold and self._unit_stands(unit):
+            if not self._few and self._unit_stands(unit):
                 continue
             watcher.seen = set()
             names = []

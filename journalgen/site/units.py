@@ -93,18 +93,19 @@ def _mark_of(pages: Pages, matter: Matter, theme: Theme) -> bytes:
 def marks_of(pages: Pages, matter: Matter, theme: Theme) -> Marks:
     """Stand for what the files of an edition are made from.
 
-    How long a body is decides in which file of the search it stands, so that lengths are among the figures.
+    How long a body is decides in which file of the search it stands, so that lengths count.
     """
     figures = matter.figures
     pictures = keeping.digest(keeping.encode(matter.pictures))
-    slugs = keeping.encode((matter.part_slugs, matter.material_slugs, matter.step_slugs))
-    beside = keeping.encode((matter.problems, matter.left_out, pages.desk.index.lengths))
+    slugs = (matter.part_slugs, matter.material_slugs, matter.step_slugs)
+    files = keeping.encode((*slugs, pages.desk.index.lengths))  # what they are called, and how many there are
+    beside = keeping.encode((matter.problems, matter.left_out))
     return Marks(
         all=_mark_of(pages, matter, theme),
         pictures=pictures,
-        untimed=keeping.digest(figures.untimed, pictures, slugs),
-        pace=keeping.digest(figures.pace, pictures, slugs),
-        figures=keeping.digest(figures.basis, pictures, slugs, beside),
+        untimed=keeping.digest(figures.untimed, pictures, files),
+        pace=keeping.digest(figures.pace, pictures, files),
+        figures=keeping.digest(figures.basis, pictures, files, beside),
     )
 
 

@@ -41,11 +41,12 @@ def list_sheets(desk: Desk) -> Iterable[Sheet]:
             record = desk.index.parts.get(part.name) or PartRecord()
             weights = _weights(record, desk.matter.figures.shots.get(part.name, []))
             stretches = divide(record.sessions, _day, partial(_weigh, weights), MOST)
-            yield from list_files(file, stretches, fill, part, record)
+            yield from list_files(file, stretches, fill, part)
 
 
-def fill(desk: Desk, part: Part, whole: PartRecord, stretch: Stretch[Session]) -> Content:
+def fill(desk: Desk, part: Part, stretch: Stretch[Session]) -> Content:
     """All that the journal holds on one part, or on its sessions of one year."""
+    whole = desk.index.parts.get(part.name) or PartRecord()
     listed = whole.within(stretch.rows)
     record = whole if stretch.itself else listed
     shots = desk.matter.figures.shots.get(part.name, [])

@@ -9,6 +9,7 @@ from journalgen.ledgers.cautions import session_cautions
 from journalgen.ledgers.pairs import Shot
 from journalgen.ledgers.part_records import names_in
 from journalgen.ledgers.session_records import SessionRecord
+from journalgen.records import Session
 from journalgen.site.desk import Desk, Link
 from journalgen.site.linked_data import describe_pictures, thing
 from journalgen.site.marks.body import write_body
@@ -24,16 +25,16 @@ from journalgen.site.pages.shape import Content, Page, Sheet
 
 def list_sheets(desk: Desk) -> Iterable[Sheet]:
     """One page a session."""
-    records = list(desk.index.sessions.values())
-    for i, record in enumerate(records):
-        before = records[i - 1] if i else None
-        after = records[i + 1] if i + 1 < len(records) else None
-        yield Sheet(desk.matter.session_page(record.session.page), fill, (record, before, after))
+    sessions = desk.matter.figures.sessions
+    for i, session in enumerate(sessions):
+        before = sessions[i - 1] if i else None
+        after = sessions[i + 1] if i + 1 < len(sessions) else None
+        yield Sheet(desk.matter.session_page(session.page), fill, (session, before, after))
 
 
-def fill(desk: Desk, record: SessionRecord, before: SessionRecord | None, after: SessionRecord | None) -> Content:
+def fill(desk: Desk, session: Session, before: Session | None, after: Session | None) -> Content:
     """What was done, with what, at what cost, and what was found."""
-    session = record.session
+    record = desk.index.sessions[session.page]
     body = write_body(desk, session)
     costs = record.costs
     lore = desk.matter.lore
@@ -76,10 +77,10 @@ def fill(desk: Desk, record: SessionRecord, before: SessionRecord | None, after:
             ],
             "photographs": body.reachable.show_all(shot for shot in shots if shot.photo.file not in body.photos),
             "tags": write_tags(desk, names_in(session)),
-            "before": before and desk.session(before.session),
-            "before_day": before and before.session.day,
-            "after": after and desk.session(after.session),
-            "after_day": after and after.session.day,
+            "before": before and desk.session(before),
+            "before_day": before and before.day,
+            "after": after and desk.session(after),
+            "after_day": after and after.day,
         },
         trail=(Link(desk._("Sessions"), desk.root + "sessions.html"),),
         shot=next((shot for shot in shots if desk.has_picture(shot.photo.file)), None),

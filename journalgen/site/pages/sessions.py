@@ -9,6 +9,7 @@ from typing import Final
 
 from journalgen.ledgers.part_records import worked_on
 from journalgen.ledgers.session_records import SessionRecord
+from journalgen.records import Session
 from journalgen.site.desk import Desk
 from journalgen.site.marks.card import write_card
 from journalgen.site.pages.shape import RECORD, Content, Entry, Page, Sheet
@@ -20,13 +21,16 @@ FILE: Final = "sessions.html"
 
 def list_sheets(desk: Desk) -> Iterable[Sheet]:
     """One file, or one for each year of many."""
-    records = list(desk.index.sessions.values())
-    return list_files(FILE, divide(records, _day, _weigh), fill)
+
+    def weigh_row(session: Session) -> int:
+        return weigh(len(worked_on(session)), session.title, *desk.index.sessions[session.page].used)
+
+    return list_files(FILE, divide(desk.matter.figures.sessions, _day, weigh_row), fill)
 
 
-def fill(desk: Desk, stretch: Stretch[SessionRecord]) -> Content:
+def fill(desk: Desk, stretch: Stretch[Session]) -> Content:
     """The sessions of every year that the file holds."""
-    records = stretch.rows[::-1]
+    records = [desk.index.sessions[session.page] for session in reversed(stretch.rows)]
     years = []
     for year, group in groupby(records, key=lambda record: record.session.day.year):
         of_year = list(group)
@@ -44,23 +48,19 @@ def fill(desk: Desk, stretch: Stretch[SessionRecord]) -> Content:
         fields={
             "years": years,
             "count": len(desk.index.sessions) if stretch.itself else len(records),
-            "minutes": _minutes(desk, stretch) if desk.shows_hours else None,
+            "minutes": _minutes(desk, stretch, records) if desk.shows_hours else None,
         },
     )
 
 
-def _minutes(desk: Desk, stretch: Stretch[SessionRecord]) -> int:
+def _minutes(desk: Desk, stretch: Stretch[Session], records: Iterable[SessionRecord]) -> int:
     if stretch.itself:
         return desk.matter.figures.hours.minutes
-    return sum(record.minutes for record in stretch.rows)
+    return sum(record.minutes for record in records)
 
 
-def _day(record: SessionRecord) -> date:
-    return record.session.day
-
-
-def _weigh(record: SessionRecord) -> int:
-    return weigh(len(worked_on(record.session)), record.session.title, *record.used)
+def _day(session: Session) -> date:
+    return session.day
 
 
 PAGE = Page(

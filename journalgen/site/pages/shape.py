@@ -41,7 +41,8 @@ class Sheet(Struct, frozen=True):
     """One file of the site; it is filled only when it is rendered.
 
     `fill` is given the desk as seen from the file, and what is `given`. It must not know of anything
-    else, since a file is made again only when what it looked at on the desk, or was given, has changed.
+    else, since a file is made again only when what it looked at on the desk, or was given, has changed. What is
+    given tells no hours: what does is looked up on the desk. So an edit of hours makes no file come or go.
     """
 
     file: str  # from the site's root

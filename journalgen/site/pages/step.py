@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date
 
 from msgspec.structs import replace
@@ -21,12 +21,13 @@ def list_sheets(desk: Desk) -> Iterable[Sheet]:
     for record in desk.index.steps.values():
         file = desk.matter.step_page(record.step)
         if file:
-            yield from list_files(file, divide(record.turns, _day, _weigh), fill, record)
+            yield from list_files(file, _divide(record.turns), fill, record.step)
 
 
-def fill(desk: Desk, whole: StepRecord, stretch: Stretch[StepTurn]) -> Content:
-    """What the step is, every time it was done, and what can hurt."""
-    listed = replace(whole, turns=stretch.rows)
+def fill(desk: Desk, step: str, stretch: Stretch[int]) -> Content:
+    """What the step is, every time it was done, and what can hurt. The rows are numbers of its turns."""
+    whole = desk.index.steps[step]
+    listed = replace(whole, turns=tuple(whole.turns[n] for n in stretch.rows))
     record = whole if stretch.itself else listed
     journal, lore = desk.matter.journal, desk.matter.lore
     label = desk.step(record.step)
@@ -37,14 +38,14 @@ def fill(desk: Desk, whole: StepRecord, stretch: Stretch[StepTurn]) -> Content:
             "label": label,
             "facts": _facts(desk, journal.steps.get(record.step)),
             "times": len(record.turns),
-            "turns": [_turn(desk, turn) for turn in stretch.rows],
+            "turns": [_turn(desk, turn) for turn in listed.turns],
             "parts": len(record.parts),
             "minutes": record.minutes if desk.shows_hours else None,
             "listed": listed.minutes if desk.shows_hours else None,
             "median": whole.median if stretch.itself else None,
-            "coats": any(turn.line.coat for turn in stretch.rows),
-            "conditions": any(short_conditions(desk, turn.line) for turn in stretch.rows),
-            "materials": any(turn.line.material for turn in stretch.rows),
+            "coats": any(turn.line.coat for turn in listed.turns),
+            "conditions": any(short_conditions(desk, turn.line) for turn in listed.turns),
+            "materials": any(turn.line.material for turn in listed.turns),
             "cautions": lore and gather([record.step], [], [], journal, lore),
         },
         trail=(Link(desk._("Steps"), desk.root + "steps.html"),),
@@ -70,13 +71,15 @@ def _turn(desk: Desk, turn: StepTurn) -> dict[str, object]:
     }
 
 
-def _day(turn: StepTurn) -> date:
-    return turn.session.day
+def _divide(turns: Sequence[StepTurn]) -> tuple[Stretch[int], ...]:
+    def day(n: int) -> date:
+        return turns[n].session.day
 
+    def weigh_row(n: int) -> int:
+        line = turns[n].line
+        return weigh(len(line.parts) + 2, *line.parts, line.result, line.note)
 
-def _weigh(turn: StepTurn) -> int:
-    line = turn.line
-    return weigh(len(line.parts) + 2, *line.parts, line.result, line.note)
+    return divide(range(len(turns)), day, weigh_row)
 
 
 def _facts(desk: Desk, step: Step | None) -> list[tuple[str, str]]:

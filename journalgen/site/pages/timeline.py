@@ -10,6 +10,7 @@ from typing import Final
 
 from journalgen.ledgers.session_records import SessionRecord
 from journalgen.ledgers.sharing import month_of
+from journalgen.records import Session
 from journalgen.site.desk import Desk
 from journalgen.site.marks.years import lay_years
 from journalgen.site.pages.shape import RECORD, Content, Entry, Page, Sheet
@@ -23,21 +24,20 @@ def list_sheets(desk: Desk) -> Iterable[Sheet]:
     """One file, or one for each year of many sessions."""
     fitted = Counter(fitting.session.page for fitting in desk.index.fittings)
 
-    def weigh_row(record: SessionRecord) -> int:
-        return weigh(fitted[record.session.page], record.session.title)
+    def weigh_row(session: Session) -> int:
+        return weigh(fitted[session.page], session.title)
 
-    records = list(desk.index.sessions.values())
-    return list_files(FILE, divide(records, _day, weigh_row), fill)
+    return list_files(FILE, divide(desk.matter.figures.sessions, _day, weigh_row), fill)
 
 
-def fill(desk: Desk, stretch: Stretch[SessionRecord]) -> Content:
+def fill(desk: Desk, stretch: Stretch[Session]) -> Content:
     """The years at the bench, then month by month the sessions and what was reached in them."""
     return Content(
         title=desk._("Timeline"),
         description=desk._("Every session and every fitting in order of time."),
         fields={
             "years": lay_years(desk) if desk.shows_hours and stretch.itself else None,
-            "months": _months(desk, stretch.rows),
+            "months": _months(desk, [desk.index.sessions[session.page] for session in stretch.rows]),
             "hours": desk.shows_hours,
         },
     )
@@ -72,8 +72,8 @@ def _months(desk: Desk, rows: Iterable[SessionRecord]) -> list[dict[str, object]
     return months
 
 
-def _day(record: SessionRecord) -> date:
-    return record.session.day
+def _day(session: Session) -> date:
+    return session.day
 
 
 PAGE = Page(
