@@ -120,13 +120,11 @@ class Renewal:
         self._stand = stand = marks.same(self._before.marks)
         self._few = On.UNTIMED in stand  # whether there are the same units as before, each given the same
         self._paths = self._before.paths
-        known = list(zip(self._before.hangs, self._paths, self._before.digests, strict=True))
-        self._glimpses = Glimpses(
-            _Root(desk.matter, desk.index), {path: digest for on, path, digest in known if on in stand}
-        )
-        self._other = {
-            n for n, (on, path, was) in enumerate(known) if on not in stand and self._glimpses.digest(path) != was
-        }
+        self._glimpses = Glimpses(_Root(desk.matter, desk.index))
+        known = zip(self._before.hangs, self._paths, self._before.digests, strict=True)
+        self._digests = [was if on in stand else self._glimpses.digest(path) for on, path, was in known]
+        was_and_is = enumerate(zip(self._before.digests, self._digests, strict=True))
+        self._other = {n for n, (was, now) in was_and_is if now != was}
         self._units, self._left = self._divide(units)
         self._given = {unit.name: self._glimpses.fingerprint(unit.given) for unit in self._units}
         self._seen: dict[str, set[Sight]] = {}
@@ -197,11 +195,12 @@ class Renewal:
                 seen = tuple(number.setdefault(path, len(number)) for path in self._seen[unit.name])
                 units[unit.name] = Made(self._given[unit.name], unit.hangs, seen, self._files[unit.name])
         paths, busy = list(number), self._before.busy
-        hangs = self._before.hangs + hangs_on(paths[len(self._paths) :])
+        new = paths[len(self._paths) :]
+        hangs, digests = self._before.hangs + hangs_on(new), self._digests + list(map(self._glimpses.digest, new))
         if len(paths) > _IDLE * busy:  # what nobody looks at any more is not looked for the next time
             used = sorted({n for made in units.values() for n in made.seen})
             now = {n: place for place, n in enumerate(used)}
             units = {name: replace(made, seen=tuple(now[n] for n in made.seen)) for name, made in units.items()}
-            paths, hangs, busy = [paths[n] for n in used], bytes(hangs[n] for n in used), len(used)
-        digests = [self._glimpses.digest(path) for path in paths]
+            paths, digests, busy = [paths[n] for n in used], [digests[n] for n in used], len(used)
+            hangs = bytes(hangs[n] for n in used)
         return Memory(self._marks, paths, hangs, digests, units, busy)

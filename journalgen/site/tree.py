@@ -122,6 +122,7 @@ class Tree:
 
     def __init__(self, target: Path, keep: Path | None) -> None:
         self._target = target
+        self._home = str(target)  # hundreds of files are asked after
         self._keep = keep
         self._ours = frozenset(read_manifest(target)) if (target / MANIFEST).is_file() else frozenset()
         known = keeping.load(keep / _STATE, _Known) if keep else None
@@ -141,7 +142,7 @@ class Tree:
         if self._known is None:
             return False
         stamp = self._known.stamps.get(name)
-        return stamp is not None and stamp == _stamp(self._target / name)
+        return stamp is not None and stamp == _stamp(f"{self._home}/{name}")
 
     def read(self, name: str) -> bytes | None:
         """A file that is no picture, if it is there as it was written."""
@@ -276,7 +277,7 @@ class Tree:
         """The folders of the tree that was put in place, and all its files but the pictures."""
         known = self._next
         names = (*known.folders, *known.stamps, MANIFEST) if known else ()
-        return [str(self._target / name) for name in names]
+        return [f"{self._home}/{name}" if name else self._home for name in names]
 
     def clear_up(self) -> None:
         """Takes away what was made and not put in place."""
@@ -338,7 +339,7 @@ def _remove(tree: Path, name: str) -> bool:
     return True
 
 
-def _stamp(path: Path) -> tuple[int, int] | None:
+def _stamp(path: Path | str) -> tuple[int, int] | None:
     try:
         found = os.lstat(path)
     except OSError:

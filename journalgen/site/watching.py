@@ -198,11 +198,9 @@ _OF_NOTHING: Final = digest(b"nothing")
 class Glimpses:
     """The digests of what paths lead to in one matter, each worked out once."""
 
-    def __init__(self, root: Any, known: Mapping[Sight, bytes]) -> None:
-        """`known` are digests that need not be worked out."""
-        self._root = root
+    def __init__(self, root: Any) -> None:
         self._found: dict[Sight, Any] = {(): root}  # what leads on
-        self._digests = dict(known)
+        self._digests: dict[Sight, bytes] = {}
         self._known: dict[int, tuple[bytes | list[Any], Any]] = {}  # what is brief, and of what, by identity
 
     def digest(self, path: Sight) -> bytes:

@@ -83,7 +83,7 @@ def test_what_hangs_on_a_mark_that_is_the_same_is_the_same(tmp_path_factory: Any
         matter = matters(tmp_path_factory.mktemp("then") / "j", edits, edition)
         pages = Pages(matter, THEME, load_words("en"))
         same = marks_of(pages, matter, THEME).same(before.marks)
-        glimpses = Glimpses(Root(matter, pages.desk.index), {})
+        glimpses = Glimpses(Root(matter, pages.desk.index))
         for on, path, digest in zip(before.hangs, before.paths, before.digests, strict=True):
             if on in same:
                 stood[On(on)] += 1
