@@ -32,8 +32,7 @@ class EuropeanCentralBank(Struct):
     """Reference rates by day, crossed through the euro. The file is opened when a rate is first asked for."""
 
     _columns: dict[str, int] = field(default_factory=dict)
-    _lines: list[str] = field(default_factory=list)  # oldest first
-    _days: list[str] = field(default_factory=list)
+    _lines: list[str] = field(default_factory=list)  # oldest first, each beginning with its day
 
     def find(self, currency: str, home: str, day: date) -> ReferenceRate | None:
         """Home units for one foreign unit, of the last day up to `day` on which both were published."""
@@ -50,7 +49,7 @@ class EuropeanCentralBank(Struct):
 
     def _up_to(self, day: date) -> Iterator[str]:
         """The lines of the file up to a day, newest first."""
-        for i in range(bisect_right(self._days, day.isoformat()) - 1, -1, -1):
+        for i in range(bisect_right(self._lines, f"{day.isoformat()}~") - 1, -1, -1):  # a tilde comes after a comma
             yield self._lines[i]
 
     def _of_one_euro(self, currency: str, cells: list[str]) -> Fraction | None:
@@ -63,5 +62,4 @@ class EuropeanCentralBank(Struct):
         with zipfile.ZipFile(_find()) as archive:
             head, *lines = archive.read(archive.namelist()[0]).decode("ascii").splitlines()
         self._columns = {code.strip(): i for i, code in enumerate(head.split(",")) if i and code.strip()}
-        self._lines = sorted(line for line in lines if line)
-        self._days = [line[:10] for line in self._lines]
+        self._lines = sorted(filter(None, reversed(lines)))  # as good as sorted, since the file has the newest first
