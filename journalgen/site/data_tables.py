@@ -55,27 +55,18 @@ class Table(Struct, frozen=True):
     name: str
     columns: tuple[str, ...]
     rows: Iterable[list[Cell]]
+    timed: bool  # whether it tells hours: another is the same however long a session took
 
 
 def list_tables(matter: Matter) -> Iterator[Table]:
     """The tables of an edition. Purchases are left out where prices are hidden, hours where hours are."""
-    yield from tables_with_hours(matter)
-    yield from tables_without_hours(matter)
-
-
-def tables_with_hours(matter: Matter) -> Iterator[Table]:
-    """Those that tell hours."""
     if HOURS not in matter.hidden:
         yield _table(matter, "hours", _HOURS, _hours(matter))
-    yield _table(matter, "steps", _STEPS, _steps(matter))
-
-
-def tables_without_hours(matter: Matter) -> Iterator[Table]:
-    """Those that are the same however long a session took."""
     if PRICES not in matter.hidden:
         yield _table(matter, "purchases", _PURCHASES, _purchases(matter))
     yield _table(matter, "stock", _STOCK, _stock(matter))
     yield _table(matter, "measures", _MEASURES, _measures(matter))
+    yield _table(matter, "steps", _STEPS, _steps(matter))
 
 
 def _table(matter: Matter, name: str, columns: tuple[str, ...], rows: Iterable[Row]) -> Table:
@@ -83,7 +74,8 @@ def _table(matter: Matter, name: str, columns: tuple[str, ...], rows: Iterable[R
     if not matter.owner:
         gone.add(_PRIVATE)  # the public edition has nothing private, and need not say so in every row
     shown = tuple(column for column in columns if column not in gone)
-    return Table(name, shown, ([row[column] for column in shown] for row in rows))
+    timed = not set(_OF_KIND[HOURS]).isdisjoint(columns)
+    return Table(name, shown, ([row[column] for column in shown] for row in rows), timed)
 
 
 def _hours(matter: Matter) -> Iterator[Row]:

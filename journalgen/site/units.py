@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Set
+from collections.abc import Iterator, Set
 from functools import partial
 from typing import Final
 
@@ -12,7 +12,7 @@ from journalgen import keeping
 from journalgen.languages import load_words
 from journalgen.pictures.model import Picture
 from journalgen.site.data import RECORD, amend_record, render_record, render_schema, render_tables
-from journalgen.site.data_tables import Table, tables_with_hours, tables_without_hours
+from journalgen.site.data_tables import list_tables
 from journalgen.site.depending import Marks, On
 from journalgen.site.desk import Desk
 from journalgen.site.feed import FEED, render_feed
@@ -60,8 +60,8 @@ class EditionUnits:
             hangs=On.WORDS,
             amend=lambda desk, read, same: amend_record(desk.matter, read(RECORD), On.FIGURES not in same),
         )
-        for on, tables in ((On.FIGURES, tables_with_hours), (On.UNTIMED, tables_without_hours)):
-            yield Unit(tables.__name__, partial(_render_tables, tables), hangs=on)
+        yield Unit("tables of hours", partial(_tables, timed=True), hangs=On.FIGURES)
+        yield Unit("other tables", partial(_tables, timed=False), hangs=On.UNTIMED)
         yield Unit("schema", lambda desk: [render_schema()])
 
     def _sitemap(self) -> Iterator[Unit]:
@@ -72,8 +72,8 @@ class EditionUnits:
             yield Unit(_SITEMAP, lambda desk: [("sitemap.xml", sitemap)], (sitemap,))
 
 
-def _render_tables(tables: Callable[[Matter], Iterable[Table]], desk: Desk) -> Iterator[tuple[str, bytes]]:
-    return render_tables(tables(desk.matter))
+def _tables(desk: Desk, *, timed: bool) -> Iterator[tuple[str, bytes]]:
+    return render_tables(table for table in list_tables(desk.matter) if table.timed is timed)
 
 
 def _mark_of(pages: Pages, matter: Matter, theme: Theme) -> bytes:
