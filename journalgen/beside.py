@@ -33,7 +33,7 @@ class Beside:
             return None
         with open(self._line, "rb", closefd=False) as line:
             outcome = line.read()
-        _, status = os.waitpid(self._copy, 0)
+        status = _status_of(self._copy)
         self._copy = None
         os.close(self._line)
         return outcome if status == 0 else None
@@ -43,9 +43,17 @@ class Beside:
         if self._copy is not None:
             with suppress(ProcessLookupError):
                 os.kill(self._copy, 9)
-            os.waitpid(self._copy, 0)
+            _status_of(self._copy)
             self._copy = None
             os.close(self._line)
+
+
+def _status_of(copy: int) -> int | None:
+    """How a copy ended; None where that is told to nobody, since whoever called this program ignores its children."""
+    try:
+        return os.waitpid(copy, 0)[1]
+    except ChildProcessError:
+        return None
 
 
 def begin(work: Callable[[], bytes]) -> Beside | None:

@@ -40,6 +40,10 @@ def public_edition(journal: Journal) -> Journal:
     return _hide(_without_unnamed(public), journal.settings.hide)
 
 
+LINES: Final = ("work", "uses", "purchases", "measures", "decisions", "found", "photos", "pairs")
+"""The fields of a session that hold lines, each of which may be private."""
+
+
 def private_photos(journal: Journal) -> frozenset[str]:
     """Files that a line calls private, or that only private sessions show."""
     shown = {p.file for s in journal.sessions if not s.private for p in s.photos}
@@ -57,23 +61,21 @@ def _public(lines: Iterable[Line]) -> tuple[Line, ...]:
 
 def without_private_lines(session: Session) -> Session:
     """The session as if its private lines had never been written; itself where it has none."""
-    rows = (
-        session.work, session.uses, session.purchases, session.measures, session.decisions, session.found,
-        session.photos, session.pairs,
-    )  # fmt: skip
-    if not any(line.private for lines in rows for line in lines):
+    rows = {name: getattr(session, name) for name in LINES}
+    if not any(line.private for lines in rows.values() for line in lines):
         return session
-    return replace(
-        session,
-        work=_public(session.work),
-        uses=_public(session.uses),
-        purchases=_public(session.purchases),
-        measures=_public(session.measures),
-        decisions=_public(session.decisions),
-        found=_public(session.found),
-        photos=_public(session.photos),
-        pairs=_public(session.pairs),
-    )
+    return replace(session, **{name: _public(lines) for name, lines in rows.items()})
+
+
+def with_private_lines(session: Session, public: Session, whole: Session) -> Session:
+    """The session `whole`, of which the public lines are those of `public`; `session` says which lines are."""
+
+    def lines(name: str) -> tuple[object, ...]:
+        shown = iter(getattr(public, name))
+        rows = zip(getattr(session, name), getattr(whole, name), strict=True)
+        return tuple(line if row.private else next(shown) for row, line in rows)
+
+    return replace(whole, blocks=public.blocks, **{name: lines(name) for name in LINES})
 
 
 def _public_session(session: Session, hide: frozenset[str], secret: frozenset[str]) -> Session:

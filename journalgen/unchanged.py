@@ -172,7 +172,7 @@ def _marks_in(folder: str) -> bytes:
     from journalgen.pictures.recalling import spell_marks
 
     found = list_tree(folder, skip=lambda name: name.endswith((".json", ".txt")))  # what tells of pictures is none
-    return spell_marks({os.path.basename(path): (status.st_size, status.st_mtime_ns) for path, status in found})
+    return spell_marks({path[len(folder) + 1 :]: (status.st_size, status.st_mtime_ns) for path, status in found})
 
 
 def _lines(found: Mapping[str, os.stat_result]) -> list[str]:

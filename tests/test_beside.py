@@ -42,6 +42,16 @@ def test_work_that_fails_has_no_outcome_and_says_nothing() -> None:
 
 
 @LINUX
+def test_where_nobody_hears_of_children_the_work_is_done_here() -> None:
+    """Who starts a program may have it ignore how its children end."""
+    told = outcome_of(
+        "signal.signal(signal.SIGCHLD, signal.SIG_IGN)\nprint(begin(lambda: b'x').wait())\nbegin(lambda: b'x').end()\n"
+        "with beside(lambda: b'x') as wait: pass\nprint('ended')"
+    )
+    assert told == "None\nended\n"
+
+
+@LINUX
 def test_where_no_copy_can_be_made_there_is_none() -> None:
     told = outcome_of(
         "def fails(): raise BlockingIOError(11, 'Resource temporarily unavailable')\n"

@@ -135,6 +135,41 @@ def test_a_name_is_spelt_as_its_first_public_use_spells_it(tmp_path: Path) -> No
     assert set(journal.parts) == {"wheel of bob", "lamp of bob"}
 
 
+@pytest.mark.parametrize("day", ["2024-03-08", "2024-03-10"])
+@pytest.mark.parametrize(
+    "private",
+    [
+        "private: yes\nwork:\n  - {part: wheel, step: paint, material: varnish 2 tins}",
+        "private: yes\nbought:\n  - {part: wheel, price: 3 GBP, from: Bob-Smith}",
+        "private: yes\nparts: Bracket",
+        "bought:\n  - {part: wheel, price: 3 GBP, from: Bob-Smith, private: yes}",
+        "materials: [{material: varnish 2 tins, private: yes}]",
+    ],
+)
+def test_no_private_name_changes_what_a_public_line_says(tmp_path: Path, private: str, day: str) -> None:
+    settings = f"{SETTINGS}\n[editions.public]\nhide = []\n"
+    public = {
+        "entries/2024-03-09-a.md": """
+            ---
+            hours: 1
+            materials: [varnish 2 tins, {material: oil, amount: 5 mL, private: yes}]
+            sold: {part: wheel, price: 3 GBP, to: bob smith}
+            ---
+
+            ```pair
+            part: bracket
+            before: a.jpg
+            ```
+            """
+    }
+    found = []
+    for n, more in enumerate(({}, {f"entries/{day}-b.md": f"---\nhours: 1\n{private}\n---\n"})):
+        journal = public_edition(read_journal(write_journal(tmp_path / str(n), {**public, **more}, settings)).journal)
+        found.append(next(session for session in journal.sessions if session.place.file == "entries/2024-03-09-a.md"))
+    assert found[0] == found[1]
+    assert [use.material for use in found[0].uses] == ["varnish"]
+
+
 def test_a_public_page_does_not_tell_of_a_private_one_of_the_same_date_and_title(tmp_path: Path) -> None:
     entries = {
         "entries/a.md": "---\ndate: 2024-01-02\ntitle: Same\nprivate: yes\n---\n",

@@ -51,6 +51,7 @@ class Recalled(Struct):
     answers: dict[str, Answer] = field(default_factory=dict)
     folder: int = _ABSENT  # when the folder of pictures last changed, as far as every file in it was looked at
     listing: bytes = b""  # a digest of the marks of every file there, with which every answer was as it is
+    remade: dict[str, int] = field(default_factory=dict)  # files that sites may have spoilt, since when (nanoseconds)
     changed: bool = False  # since it was kept
 
     def find(self, requests: Iterable[Request], cache: Path, seen: Seen, *, trusting: bool) -> dict[Request, Picture]:
@@ -75,6 +76,10 @@ class Recalled(Struct):
                 continue
             if look is None or look(answer):
                 found[request] = answer.picture
+            else:  # sites have the file by a second name: what spoilt it there, or here, spoilt both
+                self.remade |= dict.fromkeys(name_files(answer.picture), time.time_ns())
+                del self.answers[file]
+                self.changed = True
         if look and settled(now, time.time_ns()):
             self.folder = now
         if look and listing and all(map(look, self.answers.values())):
@@ -86,6 +91,12 @@ class Recalled(Struct):
         if settled(before.st_mtime_ns, time.time_ns()):
             answer = Answer(before.st_size, before.st_mtime_ns, request.hide, picture, marks)
             self.answers[request.file] = answer
+            self.changed = True
+
+    def note_taken(self) -> None:
+        """Notes that the sites have all files as they are now."""
+        if self.remade:
+            self.remade = {}
             self.changed = True
 
     def forget_all_but(self, requests: Iterable[Request]) -> None:

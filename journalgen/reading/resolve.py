@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import TypeVar
 
 from msgspec import Struct, field
 from msgspec.structs import replace
 
-from journalgen.editions import without_private_lines
+from journalgen.editions import with_private_lines, without_private_lines
 from journalgen.problems import Problems
 from journalgen.reading.names import Catalogue, nearest, nearest_spelling
 from journalgen.records import (
@@ -142,11 +142,10 @@ class _Resolver(Struct):
 
     def with_all_known(self, session: Session, named: Session) -> Session:
         """What `session` gave of a session, where it can be another when every name is known that any entry brings."""
-        if not (session.uses or session.purchases or session.blocks):
+        if not (session.purchases or session.blocks):
             return named
         return replace(
             named,
-            uses=tuple(map(self.use, session.uses)),
             purchases=tuple(map(self.purchase, session.purchases)),
             blocks=tuple(map(self.block, session.blocks)),
         )
@@ -170,8 +169,9 @@ class _Resolver(Struct):
         )
 
     def use(self, use: Use) -> Use:
-        whole = self.registers.material_names.find(use.written) if use.written else None
-        if whole:  # the register has a material of just this name: what looked like an amount is part of it
+        names = self.registers.material_names
+        whole = names.find(use.written) if use.written else None
+        if whole in names.registered:  # a material of just this name: what looked like an amount is part of it
             return replace(use, material=whole, amount=None, written="")
         return replace(
             use, material=self.material(use.material, use.place), parts=self.parts(use.parts, use.place), written=""
@@ -221,19 +221,24 @@ def resolve(sessions: Iterable[Session], registers: Registers, problems: Problem
         for name, route in registers.routes.items()
     }
     sessions = list(sessions)
-    public: dict[int, Session] = {}
-    for n, session in enumerate(sessions):  # a name that nobody registered is spelt as its first public use spells it
-        if not session.private:
-            shown = without_private_lines(session)
-            found = resolver.session(shown)
-            if shown is session:
-                public[n] = found
-    named = [public.get(n) or resolver.session(session) for n, session in enumerate(sessions)]
-    resolved = list(map(resolver.with_all_known, sessions, named))
+    shown = [None if session.private else without_private_lines(session) for session in sessions]
+    public = _resolve_all(shown, resolver)  # before any private name is known, which must change nothing of it
+    rest = _resolve_all([s if s is not p else None for s, p in zip(sessions, shown, strict=True)], resolver)
+    resolved = [
+        with_private_lines(session, one, other) if one and other else one or other or session
+        for session, one, other in zip(sessions, public, rest, strict=True)
+    ]
     _add_rows(registers.part_names, registers.parts, lambda name: Part(name, assembly=_own_assembly(name, registers)))
     _add_rows(registers.material_names, registers.materials, Material)
     _add_rows(registers.supplier_names, registers.suppliers, Supplier)
     return resolved
+
+
+def _resolve_all(sessions: Sequence[Session | None], resolver: _Resolver) -> list[Session | None]:
+    """Those that there are, each as it is when the names that all of them bring are known."""
+    named = [session and resolver.session(session) for session in sessions]
+    pairs = zip(sessions, named, strict=True)
+    return [found and session and resolver.with_all_known(session, found) for session, found in pairs]
 
 
 def resolve_one(session: Session, registers: Registers, problems: Problems) -> Session | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Mapping
 from contextlib import ExitStack
 from datetime import date
@@ -49,7 +50,7 @@ CHECKED: Final = "checked"
 
 
 class JournalFaulty(Exception):
-    """The journal has errors; nothing was written."""
+    """The journal has errors; no site was written."""
 
     def __init__(self, problems: tuple[Problem, ...]) -> None:
         super().__init__("The journal has errors.")
@@ -112,7 +113,7 @@ def assemble(
     """Assembles the editions that are asked for; each replaces its previous site in one step.
 
     `progress` hears of the pictures: how many are done, and of how many. Raises JournalFaulty,
-    before anything is written, if the journal has errors that may not be left out, and UnknownTheme
+    before any site is touched, if the journal has errors that may not be left out, and UnknownTheme
     or ThemeFault if the theme cannot be used; then, too, every site is as it was. For `seen` see `Assembler`.
     """
     return Assembler(order, reference, seen=seen).assemble(progress)
@@ -208,8 +209,12 @@ class Assembler:
         memories = {READ: self._read, CHECKED: self._checked, SHOWN: self._recalled, SAID: self._said}
         for name, memory in memories.items():
             if memory is not None and memory.changed:
-                memory.changed = False
-                keeping.save(self._cache / name, memory)
+                memory.changed = False  # which is kept with it
+                try:
+                    keeping.save(self._cache / name, memory)
+                except BaseException:
+                    memory.changed = True
+                    raise
 
     def _assemble(self, progress: Callable[[int, int], None] | None) -> Assembled:
         order = self.order
@@ -239,6 +244,8 @@ class Assembler:
                 tree.stage(made.files, made.standing, made.pictures, self._source_of, remade)
             for tree, made in zip(trees, ready, strict=True):  # only now that every edition is whole
                 tree.put_in_place(made.note)
+        if self._recalled and order.to is None and {PUBLIC, OWNER} <= set(order.editions):
+            self._recalled.note_taken()
         self._last = _Last(reading, figures, whole, theme)
         paths = [path for tree in trees for path in tree.paths]
         cache = self._cache / PICTURES
@@ -254,9 +261,9 @@ class Assembler:
 
     def _prepare_pictures(
         self, journal: Journal, progress: Callable[[int, int], None] | None
-    ) -> tuple[dict[str, Picture | Fault], frozenset[str], tuple[Request, ...]]:
-        """The derived picture of every photograph that an edition shows, by its file; the names of those made now;
-        and what is not made, the newest last."""
+    ) -> tuple[dict[str, Picture | Fault], dict[str, int], tuple[Request, ...]]:
+        """The derived picture of every photograph that an edition shows, by its file; the names of those that sites
+        must take anew, and since when; and what is not made, the newest last."""
         requests, cache = self._requests(journal), self._cache / PICTURES
         goes_on = self._recalled is not None
         recalled = self._recalled or keeping.load(self._cache / SHOWN, Recalled) or Recalled()
@@ -266,7 +273,8 @@ class Assembler:
         answers = {**found.answers, **({} if make else self._faults())}
         missing = tuple(request for request in requests.values() if _is_missing(answers[request]))
         named = {file: answers[request] for file, request in requests.items()}
-        return named, frozenset(f"{PICTURES}/{name}" for name in found.written), missing
+        remade = {**dict.fromkeys(found.written, time.time_ns()), **recalled.remade}
+        return named, {f"{PICTURES}/{name}": since for name, since in remade.items()}, missing
 
     def _requests(self, journal: Journal) -> dict[str, Request]:
         return list_requests(journal, self.order.folder / "photos", public_only=OWNER not in self.order.editions)

@@ -32,10 +32,12 @@ class Checked(Struct):
         figures = Figures(journal, reference, on, own)
         if figures.basis != self.basis:
             figures.keep_timed()
-            self.of_hours = tuple(own.found)
+            of_hours, of_others = tuple(own.found), self.of_others
             if figures.untimed != self.untimed:
                 figures.keep_all()
-                self.of_others = tuple(own.found[len(self.of_hours) :])
+                of_others = tuple(own.found[len(of_hours) :])
+            # Only now: whatever stops a ledger must not leave the finds of one journal with the basis of another.
+            self.of_hours, self.of_others = of_hours, of_others
             self.basis, self.untimed, self.changed = figures.basis, figures.untimed, True
         problems.found += self.of_hours + self.of_others
         return figures

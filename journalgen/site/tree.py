@@ -20,6 +20,7 @@ import tempfile
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
+from types import MappingProxyType
 from typing import Final
 
 from msgspec import Struct
@@ -57,6 +58,7 @@ class _Known(Struct):
     behind: tuple[str, ...] | None  # in what the spare differs from the tree; None: there is no spare
     spare: dict[str, int]  # time of change of every folder of the spare
     note: bytes  # of whoever makes the files
+    taken: int  # up to when pictures were taken that were made once more; nanoseconds
 
 
 def write_tree(target: Path, files: Iterable[tuple[str, bytes]], pictures: Mapping[str, Path]) -> None:
@@ -170,13 +172,13 @@ class Tree:
         standing: Collection[str],
         pictures: Iterable[str],
         source: Callable[[str], str],
-        remade: Collection[str] = (),
+        remade: Mapping[str, int] = MappingProxyType({}),
     ) -> None:
         """Makes the new tree whole beside the old one.
 
         `made` is what `make` gave, here or in another process. `standing` are files to be as they are in
         the tree, where `has` must have found each. Each of the pictures is taken from its `source`; those named
-        in `remade` have other bytes than when they were last taken.
+        in `remade` have been other bytes since a time, in nanoseconds.
         """
         written, folder = made.written, Path(made.folder)
         theirs = tuple(name for name in self._find_theirs() if name not in written)
@@ -192,7 +194,9 @@ class Tree:
         changed = {*written, *(name for name in base - wanted if _remove(new, name))}
         for name in kept if self._whole else ():
             _link(self._target / name, new, name)
-        for name in (shown - base) | shown.intersection(remade):
+        taken = self._known.taken if self._known else 0
+        again = (name for name, since in remade.items() if since > taken)
+        for name in (shown - base) | shown.intersection(again):
             _link(source(name), new, name)
             changed.add(name)
         theirs = tuple(name for name in theirs if name not in wanted)
@@ -217,6 +221,7 @@ class Tree:
             behind=tuple(sorted(changed)),
             spare={},
             note=b"",
+            taken=max([taken, *remade.values()]),
         )
 
     def _begin(self, made: Path, theirs: Collection[str]) -> tuple[Path, frozenset[str]]:

@@ -138,6 +138,20 @@ def test_a_picture_that_was_spoilt_in_a_site_is_mended_by_the_next_run(journal: 
         assert {path.name: path.read_bytes() for path in (journal / place / "pictures").glob("*.avif")} == kept
 
 
+def test_a_copy_of_a_picture_in_a_folder_below_does_not_stand_for_it(journal: Path) -> None:
+    assemble(journal)
+    pictures = journal / ".journalgen" / "pictures"
+    shutil.copytree(pictures, pictures / "older", copy_function=shutil.copy2)
+    spoilt = next(pictures.glob("*.avif"))
+    sound = spoilt.read_bytes()
+    spoilt.unlink()
+    spoilt.write_bytes(b"spoilt")
+    change(journal / "entries/2024-03-09-etch.md", "Etched.", "Etched, well.")
+    settle()
+    assemble(journal)
+    assert spoilt.read_bytes() == sound
+
+
 @pytest.mark.parametrize(
     "words", [("--edition", "owner"), ("--theme", "plain"), ("--leave-out",), ("--pages-only",), ("--on", "2024-06-02")]
 )

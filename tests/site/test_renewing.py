@@ -18,8 +18,12 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from journalgen.keeping import CACHE
+from journalgen.problems import Problems
+from journalgen.reading.journal import read_journal
 from journalgen.reading.rates import EuropeanCentralBank
 from journalgen.site.assemble import Assembler, JournalFaulty, Order
+from journalgen.site.checked import Checked
+from journalgen.site.themes import ThemeFault
 from journalgen.site.tree import MANIFEST
 from tests.journals import SETTINGS, write_journal
 from tests.memory import MEMORY
@@ -483,3 +487,68 @@ def test_a_picture_that_was_changed_in_place_is_mended_by_the_next_run(tmp_path:
     Assembler(Order(folder, ON), RATES).assemble()
     for place in ("web/owner", "web/public", CACHE):
         assert (folder / place / "pictures" / picture.name).read_bytes() == sound
+
+
+def spoil(picture: Path) -> bytes:
+    """Cuts a picture off where it lies, and gives what it was."""
+    sound = picture.read_bytes()
+    with picture.open("r+b") as stream:
+        stream.truncate(10)
+    return sound
+
+
+@pytest.mark.parametrize("editions", [("owner",), ("public", "owner")])
+def test_a_spoilt_picture_is_mended_in_every_site_even_if_a_run_in_between_fails(
+    tmp_path: Path, editions: tuple[str, ...]
+) -> None:
+    folder = write_journal(tmp_path / "journal", FILES)
+    draw(folder, "one.png", 10)
+    time.sleep(0.06)
+    Assembler(Order(folder, ON), RATES).assemble()
+    picture = next((folder / "web" / "owner" / "pictures").glob("*.jpg"))
+    sound = spoil(picture)
+    write(folder, "themes/own/theme.toml", 'parent = "enamel"\n')
+    write(folder, "themes/own/about.html", "{{ no_such_thing() }}")
+    with pytest.raises(ThemeFault):
+        Assembler(Order(folder, ON, theme="own"), RATES).assemble()
+    Assembler(Order(folder, ON, editions=editions), RATES).assemble()
+    Assembler(Order(folder, ON), RATES).assemble()
+    for place in ("web/owner", "web/public", CACHE):
+        assert (folder / place / "pictures" / picture.name).read_bytes() == sound
+
+
+def test_a_picture_that_is_gone_stays_missed_until_it_is_made(made: Path, tmp_path: Path) -> None:
+    """As in a preview, where it is made meanwhile."""
+    folder = tmp_path / "journal"
+    shutil.copytree(made, folder, copy_function=shutil.copy2)
+    Assembler(Order(folder, ON), RATES).assemble()
+    goes_on = Assembler(Order(folder, ON, pages_only=True), RATES)
+    assert not goes_on.assemble().not_made
+    next((folder / CACHE / "pictures").glob("*.avif")).unlink()
+    time.sleep(0.06)
+    assert [len(goes_on.assemble().not_made) for _ in range(3)] == [1, 1, 1]
+
+
+class Failing:
+    """Rates that cannot be read."""
+
+    def find(self, currency: str, home: str, day: date) -> None:
+        raise OSError("The file cannot be read.")
+
+
+def test_what_the_ledgers_found_is_kept_whole_or_not_at_all(tmp_path: Path) -> None:
+    """Else a journal with errors would be taken for one without."""
+    checked = Checked()
+    faulty = (
+        "---\nhours: 1\nwork:\n  - {part: wheel, step: etch, hours: 2}\nbought: [{part: wheel, price: 3 EUR}]\n---\n"
+    )
+    before = read_journal(write_journal(tmp_path / "a", {"entries/2024-03-09-a.md": faulty})).journal
+    found = Problems()
+    checked.figures_of(before, RATES, ON, found)
+    assert "hours-exceed-session" in {problem.rule for problem in found.found}
+    kept = (checked.basis, checked.untimed, checked.of_hours, checked.of_others)
+    sound = faulty.replace("hours: 1\n", "hours: 3\n").replace("3 EUR", "4 EUR")
+    after = read_journal(write_journal(tmp_path / "b", {"entries/2024-03-09-a.md": sound})).journal
+    with pytest.raises(OSError, match="cannot be read"):
+        checked.figures_of(after, Failing(), ON, Problems())
+    assert (checked.basis, checked.untimed, checked.of_hours, checked.of_others) == kept
