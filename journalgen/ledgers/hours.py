@@ -55,10 +55,6 @@ class Hours(Struct, frozen=True):
         """Minutes by the part's own assembly."""
         return self._by(lambda share: assembly_of(share.part, parts))
 
-    def by_session(self) -> dict[str, int]:
-        """Minutes by the session's page."""
-        return self._by(lambda share: share.session.page)
-
     def only(self, wanted: Callable[[HoursShare], bool]) -> Hours:
         """The ledger narrowed to the shares that are wanted."""
         return Hours(tuple(share for share in self.shares if wanted(share)))

@@ -25,8 +25,8 @@ from journalgen.problems import Problem
 from journalgen.reading.journal import NoJournal
 from journalgen.reading.settings import FILE as SETTINGS
 from journalgen.site.assemble import Assembled, Assembler, JournalFaulty, Order
+from journalgen.site.manifest import OutputFault
 from journalgen.site.themes import ThemeFault, UnknownTheme
-from journalgen.site.tree import OutputFault
 from journalgen.site.units import PICTURES
 from journalgen.values import Place
 

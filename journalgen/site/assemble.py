@@ -13,14 +13,14 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from journalgen import keeping
-from journalgen.keeping import CACHE, READ, SITES
+from journalgen.keeping import CACHE, SITES
 from journalgen.languages import load_words
 from journalgen.ledgers.figures import Figures
 from journalgen.ledgers.money import ReferenceRates
 from journalgen.pictures import Recalled, Seen, prepare_again
 from journalgen.pictures.model import NOT_MADE, Fault, Picture, Request
 from journalgen.problems import Problem, Problems, in_order
-from journalgen.reading.journal import Reading, read_journal, read_settings, recall
+from journalgen.reading.journal import Reading, read_journal, read_settings
 from journalgen.reading.remembered import Remembered
 from journalgen.reading.rereading import reread_entry, says_otherwise
 from journalgen.reading.settings import FILE as SETTINGS
@@ -28,6 +28,7 @@ from journalgen.records import Journal
 from journalgen.site.checked import Checked
 from journalgen.site.making import make_editions
 from journalgen.site.matter import OWNER, PUBLIC, part_slugs
+from journalgen.site.memories import Memories
 from journalgen.site.pages import Pages
 from journalgen.site.said import Said
 from journalgen.site.themes import DEFAULT, Theme, ThemeFault, UnknownTheme, find_theme
@@ -37,16 +38,6 @@ from journalgen.site.whole_journal import Whole, list_requests, matter_of, pictu
 
 TREES: Final = "trees"
 """What is known of the sites, a folder each, in the cache."""
-
-SHOWN: Final = "shown"
-"""What pictures there were of its photographs, likewise."""
-
-SAID: Final = "said"
-"""What the sessions say in plain text, likewise."""
-
-
-CHECKED: Final = "checked"
-"""What the ledgers had to say against it, likewise."""
 
 
 class JournalFaulty(Exception):
@@ -140,10 +131,7 @@ class Assembler:
         self.order = order
         self._faults = faults
         self._reference = reference
-        self._read: Remembered | None = None
-        self._recalled: Recalled | None = None
-        self._said: Said | None = None
-        self._checked: Checked | None = None
+        self._memories = Memories(order.folder)
         self._last: _Last | None = None
         self._seen = seen or Seen()
 
@@ -184,11 +172,6 @@ class Assembler:
         figures = last.figures.after(journal, old, new, problems)
         return None if any(problem.is_error for problem in problems.found) else figures
 
-    def _said_in(self, journal: Journal) -> dict[str, str]:
-        if self._said is None:
-            self._said = keeping.load(self._cache / SAID, Said) or Said()
-        return self._said.of(journal.sessions)
-
     @property
     def _out(self) -> Path:
         return self.order.to or self.order.folder / SITES
@@ -202,27 +185,13 @@ class Assembler:
         try:
             return self._assemble(progress)
         finally:
-            self._leave_memories()  # what was read is not read again, whatever stood in the way of a site
-
-    def _leave_memories(self) -> None:
-        """Leaves for the next run whatever is remembered and has changed."""
-        memories = {READ: self._read, CHECKED: self._checked, SHOWN: self._recalled, SAID: self._said}
-        for name, memory in memories.items():
-            if memory is not None and memory.changed:
-                memory.changed = False  # which is kept with it
-                try:
-                    keeping.save(self._cache / name, memory)
-                except BaseException:
-                    memory.changed = True
-                    raise
+            self._memories.leave()  # what was read is not read again, whatever stood in the way of a site
 
     def _assemble(self, progress: Callable[[int, int], None] | None) -> Assembled:
         order = self.order
         theme = choose_theme(order)
-        if self._read is None or self._checked is None:
-            self._read = recall(order.folder)
-            self._checked = keeping.load(self._cache / CHECKED, Checked) or Checked()
-        reading, figures, found, left_out = read_sound(order, self._reference, self._read, self._checked)
+        read, checked = self._memories.of(Remembered), self._memories.of(Checked)
+        reading, figures, found, left_out = read_sound(order, self._reference, read, checked)
         pictures, remade, missing = self._prepare_pictures(reading.journal, progress)
         problems = in_order([*found, *picture_problems(reading.journal, pictures)])
         if not order.leave_out and any(problem.is_error for problem in problems):
@@ -233,19 +202,19 @@ class Assembler:
             problems=problems,
             left_out=left_out,
             slugs=part_slugs(reading.journal),
-            said=self._said_in(reading.journal),
+            said=self._memories.of(Said).of(reading.journal.sessions),
         )
         sites = tuple(self._out / edition for edition in order.editions)
         with ExitStack() as stack:
             trees = [stack.enter_context(held(site, _keep_for(site, order.folder))) for site in sites]
             editions = list(zip(order.editions, trees, strict=True))
-            ready = make_editions(editions, whole, figures, theme, order.on, self._reference, self._leave_memories)
+            ready = make_editions(editions, whole, figures, theme, order.on, self._reference, self._memories.leave)
             for tree, made in zip(trees, ready, strict=True):  # only now that every file is made
                 tree.stage(made.files, made.standing, made.pictures, self._source_of, remade)
             for tree, made in zip(trees, ready, strict=True):  # only now that every edition is whole
                 tree.put_in_place(made.note)
-        if self._recalled and order.to is None and {PUBLIC, OWNER} <= set(order.editions):
-            self._recalled.note_taken()
+        if order.to is None and {PUBLIC, OWNER} <= set(order.editions):
+            self._memories.of(Recalled).note_taken()
         self._last = _Last(reading, figures, whole, theme)
         paths = [path for tree in trees for path in tree.paths]
         cache = self._cache / PICTURES
@@ -265,11 +234,10 @@ class Assembler:
         """The derived picture of every photograph that an edition shows, by its file; the names of those that sites
         must take anew, and since when; and what is not made, the newest last."""
         requests, cache = self._requests(journal), self._cache / PICTURES
-        goes_on = self._recalled is not None
-        recalled = self._recalled or keeping.load(self._cache / SHOWN, Recalled) or Recalled()
+        goes_on, recalled = self._memories.has(Recalled), self._memories.of(Recalled)
         make, wanted = not self.order.pages_only, list(requests.values())
         found = prepare_again(wanted, cache, recalled, self._seen, progress=progress, trusting=goes_on, make=make)
-        self._recalled, self._seen = recalled, Seen()
+        self._seen = Seen()
         answers = {**found.answers, **({} if make else self._faults())}
         missing = tuple(request for request in requests.values() if _is_missing(answers[request]))
         named = {file: answers[request] for file, request in requests.items()}

@@ -15,9 +15,9 @@ from zoneinfo import ZoneInfo
 from msgspec import Struct
 
 from journalgen.records import Session, Settings
-from journalgen.site.desk import Index
 from journalgen.site.feed_bodies import FeedBodies
 from journalgen.site.formats import Formats
+from journalgen.site.index import Index
 from journalgen.site.matter import Matter
 from journalgen.site.sitemap import as_document, ascii_host, page_address
 from journalgen.site.words import Words

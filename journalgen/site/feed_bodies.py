@@ -13,8 +13,8 @@ from journalgen.ledgers.pairs import Shot
 from journalgen.ledgers.part_records import worked_on
 from journalgen.pictures.model import Picture
 from journalgen.records import Block, Measure, Session
-from journalgen.site.desk import Index
 from journalgen.site.formats import Formats
+from journalgen.site.index import Index
 from journalgen.site.markdown import render_for_feed
 from journalgen.site.matter import Matter
 from journalgen.site.placing import Placing

@@ -8,7 +8,7 @@ from msgspec import Struct
 
 from journalgen.ledgers.pairs import Pair, Shot
 from journalgen.records import Block, Measure, PairChoice, Session
-from journalgen.site.desk import Index
+from journalgen.site.index import Index
 from journalgen.slugs import key
 
 

@@ -24,7 +24,8 @@ from journalgen.ledgers.stock import Stock
 from journalgen.ledgers.waits import Waits
 from journalgen.records import Journal, Settings
 from journalgen.site.depending import Marks, On, hangs_on
-from journalgen.site.desk import Desk, Index
+from journalgen.site.desk import Desk
+from journalgen.site.index import Index
 from journalgen.site.matter import Matter
 from journalgen.site.watching import Containers, Glimpses, Sight, Watcher, behind_glass
 

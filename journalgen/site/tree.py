@@ -13,12 +13,10 @@ is beside it may be published with it, and both tell of more than the site does,
 
 from __future__ import annotations
 
-import json
-import os
 import shutil
 import tempfile
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from pathlib import Path
 from types import MappingProxyType
 from typing import Final
@@ -27,17 +25,23 @@ from msgspec import Struct
 
 from journalgen import keeping
 from journalgen.alone import Taken, alone
-from journalgen.site.swapping import link_or_copy, mend, swap, unfinished, unfinished_prefix
+from journalgen.site.manifest import MANIFEST, OutputFault, read_manifest, spell_manifest
+from journalgen.site.swapping import mend, swap, unfinished, unfinished_prefix
+from journalgen.site.tree_files import (
+    digest_of,
+    find_others,
+    folders_of,
+    link_file,
+    make_spare,
+    move_file,
+    remove_file,
+    stamp_of,
+    write_file,
+)
 from journalgen.whole import write_whole
 
-MANIFEST: Final = "manifest.json"
-FORMAT: Final = "journalgen-manifest/1"
 _STATE: Final = "state"
 _SPARE: Final = "spare"
-
-
-class OutputFault(Exception):
-    """The site could not be written; the previous one stands. The text says what and what to do."""
 
 
 class Files(Struct):
@@ -128,7 +132,7 @@ class Tree:
         self._keep = keep
         self._ours = frozenset(read_manifest(target)) if (target / MANIFEST).is_file() else frozenset()
         known = keeping.load(keep / _STATE, _Known) if keep else None
-        self._known = known if known and known.manifest == _digest_of(target / MANIFEST) else None
+        self._known = known if known and known.manifest == digest_of(target / MANIFEST) else None
         self._new: Path | None = None
         self._next: _Known | None = None
         self._whole = False  # whether the new tree was made from nothing
@@ -144,7 +148,7 @@ class Tree:
         if self._known is None:
             return False
         stamp = self._known.stamps.get(name)
-        return stamp is not None and stamp == _stamp(f"{self._home}/{name}")
+        return stamp is not None and stamp == stamp_of(f"{self._home}/{name}")
 
     def read(self, name: str) -> bytes | None:
         """A file that is no picture, if it is there as it was written."""
@@ -163,7 +167,7 @@ class Tree:
             if self.has(name) and (self._target / name).read_bytes() == contents:
                 made.same.add(name)
             else:
-                made.written[name] = _write(folder, name, contents)
+                made.written[name] = write_file(folder, name, contents)
         return made
 
     def stage(
@@ -185,19 +189,19 @@ class Tree:
         new, base = self._begin(folder, theirs)
         if new != folder:
             for name in written:
-                _move(folder / name, new, name)
+                move_file(folder / name, new, name)
             shutil.rmtree(folder)
         self._new = new
         kept = {*standing, *made.same}
         shown = set(pictures)
         wanted = {*written, *kept, *shown}
-        changed = {*written, *(name for name in base - wanted if _remove(new, name))}
+        changed = {*written, *(name for name in base - wanted if remove_file(new, name))}
         for name in kept if self._whole else ():
-            _link(self._target / name, new, name)
+            link_file(self._target / name, new, name)
         taken = self._known.taken if self._known else 0
         again = (name for name, since in remade.items() if since > taken)
         for name in (shown - base) | shown.intersection(again):
-            _link(source(name), new, name)
+            link_file(source(name), new, name)
             changed.add(name)
         theirs = tuple(name for name in theirs if name not in wanted)
         self.changed = frozenset(changed)
@@ -208,15 +212,15 @@ class Tree:
         if known and not self._whole and wanted == self._ours and theirs == known.theirs:
             digest, folders = known.manifest, set(known.folders)
         else:
-            manifest = _spell_manifest(wanted)
-            _write(new, MANIFEST, manifest)
+            manifest = spell_manifest(wanted)
+            write_file(new, MANIFEST, manifest)
             changed.add(MANIFEST)
             digest = keeping.digest(manifest)
             folders = {name.rpartition("/")[0] for name in (*wanted, *theirs)} | {""}
         self._next = _Known(
             manifest=digest,
             stamps=stamps,
-            folders=_folders_of(new, folders),
+            folders=folders_of(new, folders),
             theirs=theirs,
             behind=tuple(sorted(changed)),
             spare={},
@@ -229,7 +233,7 @@ class Tree:
         known, spare = self._known, self._keep / _SPARE if self._keep else None
         if self._keep:
             (self._keep / _STATE).unlink(missing_ok=True)  # from here on nothing is known, until all is done
-        if known is None or known.behind is None or spare is None or known.spare != _folders_of(spare, known.spare):
+        if known is None or known.behind is None or spare is None or known.spare != folders_of(spare, known.spare):
             if spare:
                 shutil.rmtree(spare, ignore_errors=True)
             self._whole = True
@@ -240,21 +244,21 @@ class Tree:
             base = self._ours - gone
             for name in known.behind:
                 if name in gone:
-                    _remove(new, name)
+                    remove_file(new, name)
                 else:
-                    _link(self._target / name, new, name)
+                    link_file(self._target / name, new, name)
             for name in known.theirs:
-                _remove(new, name)
+                remove_file(new, name)
         for name in theirs:
-            _link(self._target / name, new, name)
+            link_file(self._target / name, new, name)
         return new, base
 
     def _find_theirs(self) -> tuple[str, ...]:
         """Files in the tree that its manifest does not name; looked for only where a folder has changed."""
         known = self._known
-        if known and known.folders == _folders_of(self._target, known.folders):
+        if known and known.folders == folders_of(self._target, known.folders):
             return known.theirs
-        return tuple(_walk(self._target, {MANIFEST, *self._ours})) if self._ours else ()
+        return tuple(find_others(self._target, {MANIFEST, *self._ours})) if self._ours else ()
 
     def put_in_place(self, note: bytes) -> None:
         """Swaps the new tree in, and leaves the old one as the spare. `note` is given to the next run."""
@@ -268,12 +272,12 @@ class Tree:
             return
         spare = self._keep / _SPARE
         if self._whole:
-            made = _make_spare(spare, self._target, [*read_manifest(self._target), MANIFEST, *known.theirs])
+            made = make_spare(spare, self._target, [*read_manifest(self._target), MANIFEST, *known.theirs])
             known.behind = () if made else None
         elif old and old != spare:
             old.rename(spare)
         folders = known.folders if self._whole or self._known is None else self._known.folders
-        known.spare = _folders_of(spare, folders)
+        known.spare = folders_of(spare, folders)
         known.note = note
         keeping.save(self._keep / _STATE, known)
 
@@ -289,111 +293,3 @@ class Tree:
         for rest in (self._new, *unfinished(self._target)):
             if rest is not None:
                 shutil.rmtree(rest, ignore_errors=True)
-
-
-def _make_spare(spare: Path, tree: Path, names: Iterable[str]) -> bool:
-    """A second name for every file of a tree; False, and nothing, where the disk cannot give any."""
-    try:
-        spare.mkdir(parents=True)
-        for name in names:
-            try:
-                os.link(f"{tree}/{name}", f"{spare}/{name}")
-            except FileNotFoundError:
-                (spare / name).parent.mkdir(parents=True, exist_ok=True)
-                os.link(f"{tree}/{name}", f"{spare}/{name}")
-    except OSError:
-        shutil.rmtree(spare, ignore_errors=True)
-        return False
-    return True
-
-
-def _write(tree: Path, name: str, contents: bytes) -> tuple[int, int]:
-    """Writes a file, and says how it can be known again. What had its name may be part of another tree, and stays."""
-    path = tree / name
-    path.unlink(missing_ok=True)
-    try:
-        path.write_bytes(contents)
-    except FileNotFoundError:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_bytes(contents)
-    return _stamp(path) or (0, 0)
-
-
-def _link(source: Path | str, tree: Path, name: str) -> None:
-    path = tree / name
-    path.unlink(missing_ok=True)
-    path.parent.mkdir(parents=True, exist_ok=True)
-    link_or_copy(source, path)
-
-
-def _move(source: Path, tree: Path, name: str) -> None:
-    path = tree / name
-    path.parent.mkdir(parents=True, exist_ok=True)
-    os.replace(source, path)
-
-
-def _remove(tree: Path, name: str) -> bool:
-    """Removes a file, and the folders that it leaves empty."""
-    path = tree / name
-    path.unlink(missing_ok=True)
-    for folder in path.parents:
-        if folder == tree:
-            break
-        with suppress(OSError):
-            folder.rmdir()
-    return True
-
-
-def _stamp(path: Path | str) -> tuple[int, int] | None:
-    try:
-        found = os.lstat(path)
-    except OSError:
-        return None
-    return found.st_size, found.st_mtime_ns
-
-
-def _folders_of(tree: Path, folders: Iterable[str]) -> dict[str, int]:
-    """When each of the folders changed, -1 for one that is not there: a file that came or went shows by that."""
-    return {folder: _changed_at(tree / folder) for folder in folders}
-
-
-def _changed_at(folder: Path) -> int:
-    try:
-        return os.stat(folder).st_mtime_ns
-    except OSError:
-        return -1
-
-
-def _walk(tree: Path, ours: Collection[str], folder: str = "") -> Iterator[str]:
-    with os.scandir(tree / folder) as rows:
-        for row in rows:
-            name = f"{folder}{row.name}"
-            if row.is_dir(follow_symlinks=False):
-                yield from _walk(tree, ours, f"{name}/")
-            elif name not in ours:
-                yield name
-
-
-def _digest_of(file: Path) -> bytes | None:
-    try:
-        return keeping.digest(file.read_bytes())
-    except OSError:
-        return None
-
-
-def _spell_manifest(names: Iterable[str]) -> bytes:
-    return (json.dumps({"format": FORMAT, "files": sorted(names)}, indent=0) + "\n").encode()
-
-
-def read_manifest(tree: Path) -> list[str]:
-    """The names of the files that the program wrote into a tree. Raises OutputFault if the manifest is damaged."""
-    try:
-        data = json.loads((tree / MANIFEST).read_text(encoding="utf-8"))
-        names = data["files"] if data["format"] == FORMAT else None
-    except (ValueError, KeyError, TypeError):
-        names = None
-    if not isinstance(names, list) or not all(isinstance(name, str) for name in names):
-        raise OutputFault(
-            f"{tree / MANIFEST} is damaged, so it is not known which files are the program's. Move {tree} away."
-        )
-    return names

@@ -80,8 +80,8 @@ def assemble_or_end(order: Order, advice: str, again: str, seen: Seen | None = N
     from journalgen.pictures import Interrupted, PicturesInterrupted
     from journalgen.pointing import Sources
     from journalgen.site.assemble import JournalFaulty, assemble
+    from journalgen.site.manifest import OutputFault
     from journalgen.site.themes import ThemeFault, UnknownTheme
-    from journalgen.site.tree import OutputFault
     from journalgen.terminal import count_line, problem_lines, progress_bar, say
 
     try:

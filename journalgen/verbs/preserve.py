@@ -100,8 +100,8 @@ def _make(
     from journalgen.outside.bag.saying import done_json, done_lines
     from journalgen.outside.bag.targets import CannotPreserve, choose_target
     from journalgen.pictures import Interrupted, PicturesInterrupted
+    from journalgen.site.manifest import OutputFault
     from journalgen.site.themes import ThemeFault
-    from journalgen.site.tree import OutputFault
     from journalgen.terminal import progress_bar, say, say_json
 
     reading = read(journal)

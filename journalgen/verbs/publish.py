@@ -116,7 +116,7 @@ def _inspect(journal: Path, record: Journal, site: Path) -> tuple[dict[str, Loca
     from journalgen.outside.publishing.digests import read_site
     from journalgen.outside.revealing.inspection import inspect_site
     from journalgen.outside.revealing.saying import finding_lines, shown_line
-    from journalgen.site.tree import MANIFEST, read_manifest
+    from journalgen.site.manifest import MANIFEST, read_manifest
     from journalgen.terminal import progress_bar, safe, say
 
     try:

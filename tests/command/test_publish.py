@@ -171,7 +171,7 @@ def test_the_example_has_nothing_that_stops_it(tmp_path: Path, site: Path) -> No
     from journalgen.outside.publishing.digests import read_site
     from journalgen.outside.revealing.inspection import inspect_site
     from journalgen.reading.journal import read_journal
-    from journalgen.site.tree import MANIFEST, read_manifest
+    from journalgen.site.manifest import MANIFEST, read_manifest
 
     public, home = site / "public", example_folder()
     files, made = read_site(public, tmp_path), {*read_manifest(public), MANIFEST}

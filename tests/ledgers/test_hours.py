@@ -109,5 +109,5 @@ def test_the_shares_always_add_up_to_the_session(session: Session) -> None:
 def test_every_breakdown_adds_up_to_the_whole(found: list[Session]) -> None:
     parts = {name: Part(name, assembly="gear" if name != "lever" else None) for name in PARTS}
     hours: Hours = keep_hours(found, Problems())
-    for breakdown in (hours.by_part(), hours.by_step(), hours.by_month(), hours.by_assembly(parts), hours.by_session()):
+    for breakdown in (hours.by_part(), hours.by_step(), hours.by_month(), hours.by_assembly(parts)):
         assert sum(breakdown.values()) == hours.minutes

@@ -18,8 +18,9 @@ from journalgen.outside.dossier.draft import Draft
 from journalgen.outside.dossier.lettering import change_texts
 from journalgen.outside.dossier.scope import find_scope
 from journalgen.reading.rates import EuropeanCentralBank
-from journalgen.site.desk import Index, Teller
+from journalgen.site.desk import Teller
 from journalgen.site.formats import Formats
+from journalgen.site.index import Index
 from journalgen.site.matter import OWNER, PUBLIC
 from tests.site.matters import matter_of
 from tests.site.test_languages import CODES, Marking, greek_journal, outside_brackets, units

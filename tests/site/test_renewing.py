@@ -23,8 +23,8 @@ from journalgen.reading.journal import read_journal
 from journalgen.reading.rates import EuropeanCentralBank
 from journalgen.site.assemble import Assembler, JournalFaulty, Order
 from journalgen.site.checked import Checked
+from journalgen.site.manifest import MANIFEST
 from journalgen.site.themes import ThemeFault
-from journalgen.site.tree import MANIFEST
 from tests.journals import SETTINGS, write_journal
 from tests.memory import MEMORY
 

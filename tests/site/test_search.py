@@ -22,8 +22,9 @@ from journalgen.house import example_folder
 from journalgen.pictures.model import Picture, Variant
 from journalgen.reading.journal import read_journal
 from journalgen.records import Journal, Photo, Session
-from journalgen.site.desk import Desk, Index
+from journalgen.site.desk import Desk
 from journalgen.site.formats import Formats
+from journalgen.site.index import Index
 from journalgen.site.matter import OWNER, PUBLIC, Matter
 from journalgen.site.pages import Pages, render_pages
 from journalgen.site.pages.search import HEAVIEST, LONGEST, MOST

@@ -14,8 +14,9 @@ from msgspec.structs import fields
 
 import journalgen.site.marks
 from journalgen.house import themes_folder
-from journalgen.site.desk import Desk, Index, Link
+from journalgen.site.desk import Desk, Link
 from journalgen.site.formats import Formats
+from journalgen.site.index import Index
 from journalgen.site.pages import PAGES
 from journalgen.site.pages.frame import Frame
 from journalgen.site.templates import Templates, _filters

@@ -13,7 +13,8 @@ from pathlib import Path
 import pytest
 
 from journalgen.site import swapping
-from journalgen.site.tree import MANIFEST, OutputFault, write_tree
+from journalgen.site.manifest import MANIFEST, OutputFault
+from journalgen.site.tree import write_tree
 
 PAGES = [("index.html", b"one"), ("parts/axle.html", b"two")]
 

@@ -35,8 +35,9 @@ from journalgen.reading.journal import recall
 from journalgen.reading.remembered import Remembered
 from journalgen.site.assemble import Order as Assembly
 from journalgen.site.assemble import read_sound
-from journalgen.site.desk import Index, Teller
+from journalgen.site.desk import Teller
 from journalgen.site.formats import Formats
+from journalgen.site.index import Index
 from journalgen.site.matter import OWNER, PUBLIC, Matter, part_slugs
 from journalgen.site.units import PICTURES as DERIVED
 from journalgen.site.whole_journal import Whole, list_requests, matter_of

@@ -10,8 +10,9 @@ from functools import cached_property, partial
 from gettext import NullTranslations
 from typing import Final
 
-from journalgen.site.desk import Desk, Index, Link
+from journalgen.site.desk import Desk, Link
 from journalgen.site.formats import Formats
+from journalgen.site.index import Index
 from journalgen.site.matter import Matter
 from journalgen.site.pages import (
     about,
