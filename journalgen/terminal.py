@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import json
 import os
 import re
@@ -72,7 +73,20 @@ def say(text: str, *, err: bool = True) -> None:
     shown = _COLOUR_OR_CONTROL.sub(lambda found: found[0] if len(found[0]) > 1 else "\ufffd", text)
     if err and sys.stderr.isatty():
         shown = "\n".join(_folded(line) for line in shown.split("\n"))
-    click.echo(shown, err=err, color=coloured())
+    echo(f"{shown}\n", err=err)
+
+
+def echo(text: str | bytes, *, err: bool = False) -> None:
+    """Writes a text as it is. Where results cannot be written that is said, and the command ends with 1."""
+    try:
+        click.echo(text, nl=False, err=err, color=coloured())
+    except OSError as fault:
+        if err or fault.errno == errno.EPIPE:  # nobody is left to be told, or nobody wants to hear more
+            raise
+        # Else Python would try once more at the end, and fail once more.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        echo(f"The results could not be written: {fault.strerror}.\n", err=True)
+        raise SystemExit(1) from None
 
 
 def _folded(line: str) -> str:
@@ -90,7 +104,7 @@ def _folded(line: str) -> str:
 def say_json(data: object) -> None:
     """Data for other programs, on standard output: what would drive a terminal is escaped, and nothing is lost."""
     text = json.dumps(data, ensure_ascii=False, indent=1)
-    click.echo(_CONTROL.sub(lambda found: f"\\u{ord(found[0]):04x}", text))
+    echo(_CONTROL.sub(lambda found: f"\\u{ord(found[0]):04x}", f"{text}\n"))
 
 
 def problem_lines(problems: Sequence[Problem], sources: Sources | None = None) -> Iterator[str]:

@@ -190,7 +190,7 @@ def calendar(journal: Path, on: date | None, to: Path | None) -> None:
     from journalgen.ledgers.figures import Figures
     from journalgen.outside.calendar import render_calendar
     from journalgen.problems import Problems
-    from journalgen.terminal import say
+    from journalgen.terminal import echo, say
 
     record = read(journal).journal
     waits = Figures(record, reference_rates(), on or today_of(record), Problems()).craft.waits
@@ -198,7 +198,7 @@ def calendar(journal: Path, on: date | None, to: Path | None) -> None:
     if not any(wait.ready_at or wait.closes_at for row in waits.by_part.values() for wait in row):
         say("Nothing waits and no window closes: the calendar is empty.")
     if to is None:
-        click.echo(contents, nl=False)
+        echo(contents)
         return
     try:
         write(to, contents, folder=False)

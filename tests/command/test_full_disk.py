@@ -87,3 +87,18 @@ def test_the_limit_is_felt(tmp_path: Path) -> None:
     limit = partial(resource.setrlimit, resource.RLIMIT_FSIZE, (5, 5))
     felt = subprocess.run([sys.executable, "-c", code], cwd=tmp_path, preexec_fn=limit, capture_output=True, text=True)
     assert "File too large" in felt.stderr
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="only Linux has a device that is always full")
+@pytest.mark.parametrize("words", [("totals",), ("totals", "--json"), ("inspect",), ("ready",), ("calendar",)])
+def test_results_that_cannot_be_written_are_told_of(model: Path, words: tuple[str, ...]) -> None:
+    """As where they are sent to a file on a full disk."""
+    with Path("/dev/full").open("w") as full:
+        done = subprocess.run(
+            [*COMMAND, words[0], "journal", *words[1:], *ON], cwd=model, env={**os.environ, "PYTHONPATH": str(HOUSE)},
+            stdout=full, stderr=subprocess.PIPE, text=True,
+        )  # fmt: skip
+    assert done.returncode == 1
+    told = done.stderr.splitlines()[-1]
+    assert told.startswith("The results could not be written: ")
+    assert "Traceback" not in done.stderr
