@@ -115,7 +115,8 @@ def _named_in(session: Session) -> Iterable[str]:
     for use in session.uses:
         yield from (*use.parts, use.material)
     for purchase in session.purchases:
-        yield from (*purchase.parts, purchase.material or "", purchase.party or "")
+        seller = purchase.party if purchase.kind != "sale" else None  # who bought something is in no register
+        yield from (*purchase.parts, purchase.material or "", seller or "")
     rows: tuple[Measure | Decision | Found | Photo, ...] = (
         *session.measures, *session.decisions, *session.found, *session.photos,
     )  # fmt: skip

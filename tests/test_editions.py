@@ -143,7 +143,7 @@ def test_a_name_is_spelt_as_its_first_public_use_spells_it(tmp_path: Path) -> No
         "private: yes\nbought:\n  - {part: wheel, price: 3 GBP, from: Bob-Smith}",
         "private: yes\nparts: Bracket",
         "bought:\n  - {part: wheel, price: 3 GBP, from: Bob-Smith, private: yes}",
-        "materials: [{material: varnish 2 tins, private: yes}]",
+        "materials: [{use: varnish 2 tins, private: yes}]",
     ],
 )
 def test_no_private_name_changes_what_a_public_line_says(tmp_path: Path, private: str, day: str) -> None:
@@ -152,7 +152,7 @@ def test_no_private_name_changes_what_a_public_line_says(tmp_path: Path, private
         "entries/2024-03-09-a.md": """
             ---
             hours: 1
-            materials: [varnish 2 tins, {material: oil, amount: 5 mL, private: yes}]
+            materials: [varnish 2 tins, {use: oil, amount: 5 mL, private: yes}]
             sold: {part: wheel, price: 3 GBP, to: bob smith}
             ---
 

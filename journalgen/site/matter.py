@@ -74,6 +74,10 @@ def material_slugs(journal: Journal) -> dict[str, str]:
 
 
 def step_slugs(journal: Journal) -> dict[str, str]:
-    """Every step's slug, by the same rule: those of the trade and the register, then those only entries name."""
-    named = (line.step for session in journal.sessions for line in session.work if line.step)
+    """Every step's slug, by the same rule: those of the trade and the register, then those only entries name.
+
+    What public lines name comes first: the `-2` of a public page must not tell of a private one.
+    """
+    lines = [(session.private or line.private, line.step) for session in journal.sessions for line in session.work]
+    named = (step for private in (False, True) for hidden, step in lines if step and hidden is private)
     return slugs(dict.fromkeys((*journal.steps, *named)))
