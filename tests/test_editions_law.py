@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tempfile
+from datetime import date
 from pathlib import Path
 from typing import Final
 
@@ -12,7 +13,9 @@ from msgspec import Struct
 
 from journalgen.editions import public_edition
 from journalgen.reading.journal import read_journal
+from journalgen.reading.rates import EuropeanCentralBank
 from journalgen.records import Journal
+from journalgen.site.assemble import Assembler, Order
 from journalgen.site.matter import material_slugs, part_slugs, step_slugs
 from tests.journals import SETTINGS, write_journal
 from tests.memory import MEMORY
@@ -24,11 +27,21 @@ NAMES: Final = {
     "step": ("etch", "Etch", "wax polish", "Wax-Polish", "wax/polish"),
 }
 FORMS: Final = {
-    "work": ("{part: <part>, step: <step>, material: <material>, amount: 5 mL", "{part: <part>, step: <step>"),
+    "work": (
+        "{part: <part>, step: <step>, material: <material>, amount: 5 mL",
+        "{part: <part>, step: <step>, hours: 20 min",
+        "{part: <part>, step: trial fit, with: [<part>]",
+    ),
     "materials": ("{use: <material>", "{use: <material>, amount: 2 mL, part: <part>"),
     "bought": ("{part: <part>, price: 3 GBP, from: <party>", "{material: <material>, price: 3 GBP, from: <party>"),
     "sold": ("{part: <part>, price: 3 GBP, to: <party>",),
     "found": ("{part: <part>, condition: worn",),
+    "decisions": ("{part: <part>, do: repair", "{part: <part>, do: make"),
+    "measures": (
+        "{part: <part>, what: bore, value: 2 mm",
+        "{part: <part>, what: wall, value: 1 mm, limits: at least 2 mm",
+    ),
+    "photos": ("{file: <file>.jpg, part: <part>", "{file: <file>.jpg, part: <part>, shows: before"),
 }
 PLAIN: Final = {"materials": ("<material>", "<material> 3 mL")}
 """Forms of a line that cannot say that it is private."""
@@ -71,6 +84,7 @@ def lines(draw: st.DrawFn) -> Line:
     private = draw(st.booleans())
     forms = FORMS[kind] if private else (*FORMS[kind], *PLAIN.get(kind, ()))
     text = draw(st.sampled_from(forms))
+    text = text.replace("<file>", f"{'a' if private else 'b'}{draw(st.integers(0, 3))}")  # one private, gone from all
     for what, names in NAMES.items():
         text = text.replace(f"<{what}>", draw(st.sampled_from(names)))
     if text.startswith("{"):
@@ -103,3 +117,20 @@ def test_what_is_private_is_as_if_it_had_never_been_written(found: list[Entry], 
     for slugs in (part_slugs, material_slugs, step_slugs):  # the names of pages
         named, alone = slugs(all_of_it), slugs(without_it)
         assert {name: named[name] for name in alone} == alone
+
+
+def site(folder: Path) -> dict[str, bytes]:
+    Assembler(Order(folder, date(2024, 6, 1), editions=("public",)), EuropeanCentralBank()).assemble()
+    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.glob("web/**/*.*")}
+
+
+@settings(max_examples=60)
+@given(st.lists(entries, min_size=1, max_size=4), st.integers(0, 1))
+def test_the_public_site_is_the_same_to_the_byte(found: list[Entry], register: int) -> None:
+    with tempfile.TemporaryDirectory(dir=MEMORY) as held:
+        for all_of_it in (True, False):
+            read(Path(held) / str(all_of_it), found, register, all_of_it=all_of_it)
+        whole, without = (site(Path(held) / str(all_of_it)) for all_of_it in (True, False))
+    assert whole.keys() == without.keys()
+    assert [name for name in whole if whole[name] != without[name]] == []
+    assert len(whole) > 10
