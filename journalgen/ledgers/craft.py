@@ -6,7 +6,6 @@ from collections.abc import Callable, Sequence
 from datetime import date
 from functools import cached_property
 
-from journalgen.keeping import digest, encode
 from journalgen.ledgers.coats import Coat, keep_coats
 from journalgen.ledgers.conditions import Conditions, check_conditions
 from journalgen.ledgers.forecast import Forecast, forecast
@@ -22,6 +21,7 @@ from journalgen.ledgers.steps_done import StepsDone, steps_done
 from journalgen.ledgers.stock import Stock
 from journalgen.ledgers.timeliness import Missed, check_timeliness
 from journalgen.ledgers.waits import Waits, keep_waits
+from journalgen.plain_data import digest, encode
 from journalgen.problems import Problems
 from journalgen.records import Journal, Session
 

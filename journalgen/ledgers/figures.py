@@ -9,13 +9,13 @@ from functools import cached_property
 
 from msgspec.structs import replace
 
-from journalgen.keeping import digest, encode
 from journalgen.ledgers.craft import Craft
 from journalgen.ledgers.hours import Hours, keep_hours
 from journalgen.ledgers.money import MoneyLedger, ReferenceRates, keep_money, rules_of
 from journalgen.ledgers.pairs import Pair, Shot, find_pairs, shots_of
 from journalgen.ledgers.stock import Stock, keep_stock
 from journalgen.ledgers.timeline import Event, part_events
+from journalgen.plain_data import digest, encode
 from journalgen.problems import Problems
 from journalgen.records import Journal, Session
 

@@ -14,9 +14,9 @@ from typing import Final
 
 from msgspec import Struct, field
 
-from journalgen.keeping import decode, digest, encode
 from journalgen.pictures.model import Picture, Request
 from journalgen.pictures.storing import Mark, name_files
+from journalgen.plain_data import decode, digest, encode
 from journalgen.stamps import settled
 from journalgen.values import Rectangle
 

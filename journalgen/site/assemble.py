@@ -12,13 +12,13 @@ from typing import Final
 from msgspec import Struct
 from msgspec.structs import replace
 
-from journalgen import keeping
 from journalgen.keeping import CACHE, SITES
 from journalgen.languages import load_words
 from journalgen.ledgers.figures import Figures
 from journalgen.ledgers.money import ReferenceRates
 from journalgen.pictures import Recalled, Seen, prepare_again
 from journalgen.pictures.model import NOT_MADE, Fault, Picture, Request
+from journalgen.plain_data import digest
 from journalgen.problems import Problem, Problems, in_order
 from journalgen.reading.journal import Reading, read_journal, read_settings
 from journalgen.reading.remembered import Remembered
@@ -260,7 +260,7 @@ def _keep_for(site: Path, folder: Path) -> Path:
     """The folder of the cache in which is kept what is known of a site; one in the journal may move with it."""
     home, place = folder.resolve(), site.resolve()
     named = place.relative_to(home) if place.is_relative_to(home) else place
-    return folder / CACHE / TREES / keeping.digest(str(named).encode("utf-8", "surrogateescape")).hex()
+    return folder / CACHE / TREES / digest(str(named).encode("utf-8", "surrogateescape")).hex()
 
 
 def read_sound(

@@ -9,11 +9,11 @@ from typing import Final
 
 from msgspec import Struct
 
-from journalgen import keeping
 from journalgen.beside import beside
 from journalgen.languages import load_words
 from journalgen.ledgers.figures import Figures
 from journalgen.ledgers.money import ReferenceRates
+from journalgen.plain_data import decode, encode
 from journalgen.site.pages import Pages
 from journalgen.site.renewing import Memory, Renewal
 from journalgen.site.templates import COMPILED
@@ -64,11 +64,11 @@ def make_editions(
 def _make_side_by_side(
     here: Callable[[], Made], there: Callable[[], Made], meanwhile: Callable[[], None]
 ) -> list[Made]:
-    with beside(lambda: keeping.encode(there())) as wait:
+    with beside(lambda: encode(there())) as wait:
         one = here()
         meanwhile()
         outcome = wait()
-    other = keeping.decode(outcome, Made) if outcome is not None else None
+    other = decode(outcome, Made) if outcome is not None else None
     return [one, other or there()]
 
 
@@ -84,8 +84,8 @@ def _make(
     """Nothing else of the edition is kept, so that two need not be in memory at once."""
     matter = matter_of(whole, figures, edition, on, reference)
     pages = Pages(matter, theme, load_words(matter.journal.settings.language))
-    before = keeping.decode(tree.note, Memory) if tree.note else None
+    before = decode(tree.note, Memory) if tree.note else None
     marks = marks_of(pages, matter, theme)
     renewal = Renewal(EditionUnits(pages, matter, theme), pages.desk, before, marks, tree)
     files = tree.make(renewal.make())
-    return Made(files, renewal.standing, list(list_pictures(matter, theme)), keeping.encode(renewal.memory))
+    return Made(files, renewal.standing, list(list_pictures(matter, theme)), encode(renewal.memory))

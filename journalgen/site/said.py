@@ -6,8 +6,8 @@ from collections.abc import Iterable, Mapping
 
 from msgspec import Struct, field
 
-from journalgen.keeping import digest
 from journalgen.markup import plain_text
+from journalgen.plain_data import digest
 from journalgen.records import Session
 
 

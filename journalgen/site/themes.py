@@ -13,7 +13,7 @@ from typing import Any, Final
 from msgspec import Struct
 
 from journalgen.house import themes_folder
-from journalgen.keeping import digest
+from journalgen.plain_data import digest
 from journalgen.reading.names import nearest
 from journalgen.reading.toml import fault_in_toml, line_of_key
 

@@ -25,6 +25,7 @@ from msgspec import Struct
 
 from journalgen import keeping
 from journalgen.alone import Taken, alone
+from journalgen.plain_data import digest
 from journalgen.site.manifest import MANIFEST, OutputFault, read_manifest, spell_manifest
 from journalgen.site.swapping import mend, swap, unfinished, unfinished_prefix
 from journalgen.site.tree_files import (
@@ -210,15 +211,15 @@ class Tree:
         if known:
             stamps |= {name: known.stamps[name] for name in kept}
         if known and not self._whole and wanted == self._ours and theirs == known.theirs:
-            digest, folders = known.manifest, set(known.folders)
+            mark, folders = known.manifest, set(known.folders)
         else:
             manifest = spell_manifest(wanted)
             write_file(new, MANIFEST, manifest)
             changed.add(MANIFEST)
-            digest = keeping.digest(manifest)
+            mark = digest(manifest)
             folders = {name.rpartition("/")[0] for name in (*wanted, *theirs)} | {""}
         self._next = _Known(
-            manifest=digest,
+            manifest=mark,
             stamps=stamps,
             folders=folders_of(new, folders),
             theirs=theirs,

@@ -8,7 +8,7 @@ from collections.abc import Collection, Iterable, Iterator
 from contextlib import suppress
 from pathlib import Path
 
-from journalgen import keeping
+from journalgen.plain_data import digest
 from journalgen.site.swapping import link_or_copy
 
 
@@ -102,6 +102,6 @@ def find_others(tree: Path, ours: Collection[str], folder: str = "") -> Iterator
 def digest_of(file: Path) -> bytes | None:
     """A short digest of a file; None where it cannot be read."""
     try:
-        return keeping.digest(file.read_bytes())
+        return digest(file.read_bytes())
     except OSError:
         return None

@@ -11,6 +11,7 @@ from msgspec.structs import replace
 from journalgen import keeping
 from journalgen.languages import load_words
 from journalgen.pictures.model import Picture
+from journalgen.plain_data import digest, encode
 from journalgen.site.data import RECORD, amend_record, render_record, render_schema, render_tables
 from journalgen.site.data_tables import list_tables
 from journalgen.site.depending import Marks, On
@@ -87,7 +88,7 @@ def _mark_of(pages: Pages, matter: Matter, theme: Theme) -> bytes:
         pages.kinds,
         theme.mark,
     )
-    return keeping.digest(keeping.program_mark(), keeping.encode(seen))
+    return digest(keeping.program_mark(), encode(seen))
 
 
 def marks_of(pages: Pages, matter: Matter, theme: Theme) -> Marks:
@@ -96,16 +97,16 @@ def marks_of(pages: Pages, matter: Matter, theme: Theme) -> Marks:
     How long a body is decides in which file of the search it stands, so that lengths count.
     """
     figures = matter.figures
-    pictures = keeping.digest(keeping.encode(matter.pictures))
+    pictures = digest(encode(matter.pictures))
     slugs = (matter.part_slugs, matter.material_slugs, matter.step_slugs)
-    files = keeping.encode((*slugs, pages.desk.index.lengths))  # what they are called, and how many there are
-    beside = keeping.encode((matter.problems, matter.left_out))
+    files = encode((*slugs, pages.desk.index.lengths))  # what they are called, and how many there are
+    beside = encode((matter.problems, matter.left_out))
     return Marks(
         all=_mark_of(pages, matter, theme),
         pictures=pictures,
-        untimed=keeping.digest(figures.untimed, pictures, files),
-        pace=keeping.digest(figures.pace, pictures, files),
-        figures=keeping.digest(figures.basis, pictures, files, beside),
+        untimed=digest(figures.untimed, pictures, files),
+        pace=digest(figures.pace, pictures, files),
+        figures=digest(figures.basis, pictures, files, beside),
     )
 
 

@@ -22,8 +22,8 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from journalgen import ledgers, site
-from journalgen.keeping import digest, encode
 from journalgen.ledgers.rows import Rows
+from journalgen.plain_data import digest, encode
 from journalgen.records import Session
 from journalgen.values import Body
 

@@ -18,6 +18,7 @@ from journalgen.outside.revealing.pictures import ENDINGS, look_into
 from journalgen.outside.revealing.places import Sources
 from journalgen.outside.revealing.sizes import is_oversize
 from journalgen.outside.revealing.texts import holds_words, is_page, read_links, read_words
+from journalgen.plain_data import digest
 from journalgen.records import Journal
 
 KEPT: Final = "revealed"
@@ -70,7 +71,7 @@ def _look_through(
     progress: Callable[[int, int], None],
 ) -> _Known:
     """Every file, each only once for what it holds."""
-    mark = keeping.digest(*(line.encode() for line in spell(secrets)))
+    mark = digest(*(line.encode() for line in spell(secrets)))
     old = before.files if before.secrets == mark else {}
     known, search = _Known(mark), Search(secrets)
     for n, (name, local) in enumerate(site.items()):
