@@ -80,7 +80,7 @@ class Run:
     def answer(self) -> bool:
         """Repeats what the last run said, if it was called with the same words and nothing has changed.
 
-        False where that cannot be told; then nothing was said.
+        False where that cannot be told, or not be said: then the ordinary run tells why.
         """
         if self._folder is None:
             return False
@@ -101,8 +101,13 @@ class Run:
             return False
         if not all(_is_as_it_was(line) for line in written.split("\n") if line):
             return False
-        sys.stderr.write(message)
-        sys.stdout.write(result)
+        try:
+            for stream, text in ((sys.stderr, message), (sys.stdout, result)):
+                if stream is not None:  # it was closed before the start
+                    stream.write(text)
+                    stream.flush()
+        except OSError:
+            return False
         return True
 
     def look_ahead(self) -> None:

@@ -6,6 +6,7 @@ import os
 import shutil
 import subprocess
 import sys
+import time
 from functools import partial
 from pathlib import Path
 
@@ -90,15 +91,21 @@ def test_the_limit_is_felt(tmp_path: Path) -> None:
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="only Linux has a device that is always full")
-@pytest.mark.parametrize("words", [("totals",), ("totals", "--json"), ("inspect",), ("ready",), ("calendar",)])
+@pytest.mark.parametrize(
+    "words", [("totals",), ("totals", "--json"), ("inspect",), ("ready",), ("calendar",), ("assemble",)]
+)
 def test_results_that_cannot_be_written_are_told_of(model: Path, words: tuple[str, ...]) -> None:
-    """As where they are sent to a file on a full disk."""
+    """As where they are sent to a file on a full disk; also where nothing has changed and they are said again."""
+    if words == ("assemble",):
+        time.sleep(0.1)
+        assert run(model, "assemble", "journal", *ON).returncode == 0
     with Path("/dev/full").open("w") as full:
         done = subprocess.run(
             [*COMMAND, words[0], "journal", *words[1:], *ON], cwd=model, env={**os.environ, "PYTHONPATH": str(HOUSE)},
             stdout=full, stderr=subprocess.PIPE, text=True,
         )  # fmt: skip
     assert done.returncode == 1
+    assert "Exception ignored" not in done.stderr
     told = done.stderr.splitlines()[-1]
     assert told.startswith("The results could not be written: ")
     assert "Traceback" not in done.stderr
